@@ -1,0 +1,1 @@
+"""A practice band, exercises and sheets from one plain-text chart."""

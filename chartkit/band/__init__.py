@@ -1,0 +1,1 @@
+"""The players: each turns an arrangement into a track."""

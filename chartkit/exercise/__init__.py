@@ -1,0 +1,1 @@
+"""Lines through the changes, one kind a file."""

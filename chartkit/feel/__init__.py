@@ -1,0 +1,1 @@
+"""Feels as rows and pattern files."""

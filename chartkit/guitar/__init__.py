@@ -1,0 +1,1 @@
+"""The fretboard and the fingering of lines on it."""

@@ -1,0 +1,1 @@
+"""Notes, keys, chords, scales and voicings: tables and pure functions."""

@@ -1,0 +1,1 @@
+"""Demo tunes, as data."""

@@ -1,0 +1,1 @@
+"""The chart language's grammar, as data."""
