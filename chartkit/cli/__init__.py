@@ -1,1 +1,84 @@
-"""The command line, one file a command."""
+"""The command line, one file a command, each thin: read, call one function, write.
+
+Results go to standard output, talk to standard error. Exit codes: 0 well, 1 a chart or a file is
+at fault, 2 the request is. Every error that a player can cause ends here as one sentence.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import signal
+import sys
+from types import FrameType
+from typing import Final, NoReturn
+
+import click
+
+from chartkit.errors import ChartkitError
+
+COMMANDS: Final = ("check", "tidy", "loop", "playalong", "exercise", "sheet")
+
+INTERRUPTED: Final = "stopped; no half-written file was left"
+
+
+class _LateGroup(click.Group):
+    """A group whose commands are imported when they are named, so that help is instant."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's signature)
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        if cmd_name not in COMMANDS:
+            return None
+        command = importlib.import_module(f"chartkit.cli.{cmd_name}").command
+        assert isinstance(command, click.Command)
+        return command
+
+
+@click.group(cls=_LateGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="chartkit")
+def cli() -> None:
+    """From a plain-text chart: a band that loops, exercises through its changes, sheets to print.
+
+    FILE is a chart file, the name of a demo tune, or - for standard input.
+
+    Warm up before you play, keep the volume safe, and stop on pain: a teacher or a clinician knows
+    more than a program.
+    """
+
+
+def main(arguments: list[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit code.
+
+    Parameters
+    ----------
+    arguments : list of str or None
+        Without the program's name; None for the process's own.
+    """
+    signal.signal(signal.SIGTERM, _interrupt)
+    sys.exit(_run(arguments))
+
+
+def _run(arguments: list[str] | None) -> int:
+    try:
+        code = cli.main(arguments, prog_name="chartkit", standalone_mode=False)
+        sys.stdout.flush()
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except ChartkitError as error:
+        click.echo(f"chartkit: {error}", err=True)
+        return error.exit_code
+    except (KeyboardInterrupt, click.Abort):
+        click.echo(f"chartkit: {INTERRUPTED}", err=True)
+        return 1
+    except BrokenPipeError:
+        # The reader of our output has gone; give the interpreter's last flush somewhere to go.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    return code if isinstance(code, int) else 0
+
+
+def _interrupt(_number: int, _frame: FrameType | None) -> NoReturn:
+    raise KeyboardInterrupt
