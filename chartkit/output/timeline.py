@@ -1,0 +1,129 @@
+"""When each note of a performance sounds, on the grid that MIDI and audio share.
+
+Conventions: ticks are `chartkit.track.GRID` to the quarter note, counted from beat zero and so
+negative in a count-in. In a loop a note that crosses beat zero stands over the seam: it is heard
+at the end of every time round and rings on into the next. One that ends by zero belongs to the
+count-in or the pickup and is heard once, unless the performance starts after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+from itertools import groupby, pairwise
+from operator import attrgetter
+from typing import NamedTuple
+
+from chartkit.track import GRID, Note, Performance, Track
+
+
+class Hit(NamedTuple):
+    """One sounding note: first tick, tick of its release, MIDI number and velocity."""
+
+    start: int
+    end: int
+    pitch: int
+    velocity: int
+
+
+class Heard(NamedTuple):
+    """A track's notes in order: those before beat zero, heard once, and those of one round.
+
+    In a loop a round's last notes may end beyond its length, in the next time round.
+    """
+
+    lead_in: tuple[Hit, ...]
+    round: tuple[Hit, ...]
+
+
+def tick(beat: Fraction) -> int:
+    """Return the tick nearest to a beat in quarter notes."""
+    numerator, denominator = beat.numerator * GRID, beat.denominator
+    return (2 * numerator + denominator) // (2 * denominator)
+
+
+def heard(performance: Performance, track: Track) -> Heard:
+    """Put a track's notes on the grid: none overlaps another of its pitch, none is empty."""
+    first, length = tick(performance.start), tick(performance.length)
+    lead_in, one_round = [], []
+    for hit in map(_hit, track.notes):
+        if hit.start >= 0:
+            one_round.append(hit)
+        elif performance.loop and (hit.end > 0 or hit.start < first):
+            one_round.append(_later(hit, length))
+        else:
+            lead_in.append(hit)
+    cycle = length if performance.loop else None
+    return Heard(untangle(lead_in), untangle(one_round, cycle))
+
+
+def unrolled(performance: Performance, track: Track) -> tuple[Hit, ...]:
+    """Return all that a listener hears of a track from the start to the end, every round.
+
+    The first time round a note over the seam is struck where it stands if the count-in leaves room
+    for it, and at the start if not; the last one is cut at the end.
+    """
+    first, length = tick(performance.start), tick(performance.length)
+    lead_in, one_round = heard(performance, track)
+    over = [_later(hit, -length) for hit in one_round if performance.loop and hit.end > length]
+    rounds = (
+        _later(hit, length * number) for number in range(performance.rounds) for hit in one_round
+    )
+    return untangle(_within([*lead_in, *over, *rounds], first, length * performance.rounds))
+
+
+def untangle(hits: Iterable[Hit], cycle: int | None = None) -> tuple[Hit, ...]:
+    """Release each note by the time its pitch is struck again; of two struck at once keep one.
+
+    Parameters
+    ----------
+    hits : iterable of Hit
+        In any order.
+    cycle : int or None
+        They come round again after so many ticks.
+    """
+    return tuple(
+        sorted(
+            hit
+            for _, same in groupby(sorted(hits, key=_by_pitch), key=attrgetter("pitch"))
+            for hit in _one_pitch(list(same), cycle)
+        )
+    )
+
+
+def _one_pitch(hits: list[Hit], cycle: int | None) -> Iterator[Hit]:
+    """Yield hits of one pitch, in order, without overlaps; the loudest of those struck at once."""
+    struck = {hit.start: hit for hit in hits}
+    apart = list(struck.values())
+    if cycle is not None:
+        apart.append(_later(apart[0], cycle))
+        yield from (_released(hit, after.start) for hit, after in pairwise(apart))
+        return
+    yield from (_released(hit, after.start) for hit, after in pairwise(apart))
+    yield apart[-1]
+
+
+def _hit(note: Note) -> Hit:
+    start, end = tick(note.start), tick(note.start + note.length)
+    return Hit(start, max(end, start + 1), note.pitch, note.velocity)
+
+
+def _later(hit: Hit, ticks: int) -> Hit:
+    return hit._replace(start=hit.start + ticks, end=hit.end + ticks)
+
+
+def _released(hit: Hit, at: int) -> Hit:
+    return hit if hit.end <= at else hit._replace(end=at)
+
+
+def _within(hits: Iterable[Hit], first: int, last: int) -> Iterator[Hit]:
+    """Yield hits cut to what lies between two ticks."""
+    for hit in hits:
+        start, end = max(hit.start, first), min(hit.end, last)
+        if start < end:
+            yield hit._replace(start=start, end=end)
+
+
+def _by_pitch(hit: Hit) -> tuple[int, int, int, int]:
+    """Order by pitch, then by start, the loudest of those struck at once last."""
+    return hit.pitch, hit.start, hit.velocity, hit.end
