@@ -32,3 +32,44 @@ class Chord:
     def lowest(self) -> NoteName:
         """The note the bass owes: the slash bass, else the root."""
         return self.bass or self.root
+
+    @property
+    def tones(self) -> tuple[NoteName, ...]:
+        """The notes in order of degrees, spelled by them; a slash bass is not among them."""
+        return tuple(self.root.up(degree) for degree in self.degrees)
+
+    @property
+    def pitch_classes(self) -> frozenset[int]:
+        """Pitch classes of the degrees, 0-11; a slash bass is not among them."""
+        root = self.root.pitch_class
+        return frozenset((root + degree.semitones) % 12 for degree in self.degrees)
+
+    @property
+    def third(self) -> Degree | None:
+        """The third, or the fourth or second that stands for it; None in a power chord."""
+        return self._numbered(3) or self._numbered(4) or self._numbered(2)
+
+    @property
+    def fifth(self) -> Degree | None:
+        """The written fifth; None where there is none, as in an altered dominant."""
+        return self._numbered(5)
+
+    @property
+    def seventh(self) -> Degree | None:
+        """The seventh or, failing it, the sixth; None in a triad."""
+        return self._numbered(7) or self._numbered(6)
+
+    @property
+    def essential(self) -> tuple[Degree, ...]:
+        """Root, third, fifth and seventh, as far as they are there, without tensions.
+
+        Where no fifth is written a flat thirteen stands for it: an altered dominant gives
+        1 3 b7 b13 [common practice, no source].
+        """
+        plain = tuple(part for part in (self.third, self.fifth, self.seventh) if part)
+        outside = () if self.fifth else tuple(d for d in self.degrees if d == Degree(13, -1))
+        return (Degree(1), *plain, *outside)
+
+    def _numbered(self, number: int) -> Degree | None:
+        """Return the first degree of a number, if there is one."""
+        return next((degree for degree in self.degrees if degree.number == number), None)

@@ -19,6 +19,7 @@ MAJOR_STEPS: Final = (0, 2, 4, 5, 7, 9, 11)
 """Semitones of the degrees 1-7 of a major scale above its root."""
 
 _NAME: Final = re.compile(r"([A-G])(##|bb|#|b)?")
+_DEGREE: Final = re.compile(r"(bb|##|b|#)?([1-9]\d?)")
 _PITCH: Final = re.compile(r"([A-G])(##|bb|#|b)?(-?\d+)")
 
 
@@ -88,6 +89,18 @@ class Degree:
     def __str__(self) -> str:
         return accidental(self.alter) + str(self.number)
 
+    @classmethod
+    def parse(cls, text: str) -> Degree:
+        """Read ``b9`` or ``#11``; raise ValueError on anything else.
+
+        >>> Degree.parse("b9").semitones
+        13
+        """
+        match = _DEGREE.fullmatch(text)
+        if not match:
+            raise ValueError(f"`{text}` is not a degree")
+        return cls(int(match[2]), _alter(match[1]))
+
 
 @dataclass(frozen=True, slots=True)
 class Pitch:
@@ -123,6 +136,11 @@ class Pitch:
         if rest:
             raise ValueError(f"MIDI note {midi} cannot be written as {name}")
         return cls(name, octave - 1)
+
+
+def degrees(text: str) -> tuple[Degree, ...]:
+    """Read a row of degrees, such as ``1 b3 5 b7``."""
+    return tuple(Degree.parse(word) for word in text.split())
 
 
 def accidental(alter: int) -> str:
