@@ -60,7 +60,8 @@ class Sounding:
     start, length : Fraction
         In quarter notes from the bar's first beat.
     held : bool
-        It goes on from the bar before without being written again (``| / / / |``).
+        It goes on from the bar before without being written again (``| / / / |``): its sound, or
+        after a stop its silence.
     turnaround : bool
         It stands in turnaround brackets and gives way at the very end (`ended`).
     """
@@ -210,10 +211,8 @@ def ended(form: Form) -> Form:
     bar = form.bars[at]
     last = bar.changes[n]
     here = (*bar.changes[:n], replace(last, length=bar.length - last.start))
-    on = replace(last, start=Fraction(0), pushed=False, held=True, text=None)
-    after = (
-        replace(later, changes=(replace(on, length=later.length),)) for later in form.bars[at + 1 :]
-    )
+    zero = Fraction(0)
+    after = (replace(b, changes=(_held(last, zero, b.length),)) for b in form.bars[at + 1 :])
     return replace(form, bars=(*form.bars[:at], replace(bar, changes=here), *after))
 
 
@@ -258,10 +257,15 @@ def _soundings(bar: Bar, meter: Meter, before: Sounding | None) -> Iterator[Soun
         if isinstance(slot, Change):
             yield _sounding(slot, start, length)
         elif before:
-            yield replace(before, start=start, length=length, pushed=False, held=True, text=None)
+            yield _held(before, start, length)
         else:
             raise CannotPlay(f"bar {bar.number} begins with `/`, but no chord stands before it")
         start += length
+
+
+def _held(before: Sounding, start: Fraction, length: Fraction) -> Sounding:
+    """Go on with a chord; after a stop its silence goes on, and nothing is hit again."""
+    return Sounding(before.chord, start, length, held=True, turnaround=before.turnaround)
 
 
 def _sounding(change: Change, start: Fraction, length: Fraction) -> Sounding:
