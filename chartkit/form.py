@@ -18,6 +18,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Final
 
+from chartkit.analysis import estimate_key
 from chartkit.chart import Bar, Change, Chart, Meter, Section, Simile
 from chartkit.errors import CannotPlay, RequestError
 from chartkit.order import Block, blocks, bounded, runs, unfold
@@ -394,8 +395,6 @@ def _played(
 
 def _estimated(written: Iterable[_Written]) -> Key:
     """Return the key that the changes suggest."""
-    from chartkit.analysis import estimate_key  # it looks at forms itself
-
     return estimate_key(
         (change.chord, change.length) for bar in written for change in bar.changes if change.chord
     )
