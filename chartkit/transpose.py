@@ -19,7 +19,6 @@ from chartkit.theory.key import Key
 from chartkit.theory.pitch import LETTERS, NATURAL, NoteName
 
 _RARE: Final = frozenset({"Cb", "Fb", "E#", "B#"})
-_NATURALS: Final = {pitch_class: letter for letter, pitch_class in NATURAL.items()}
 
 
 def transpose(chart: Chart, semitones: int) -> Chart:
@@ -94,18 +93,10 @@ def _moved_slot(slot: Slot, home: Key, goal: Key) -> Slot:
 
 
 def _moved_name(name: NoteName, home: Key, goal: Key) -> NoteName:
+    """Keep the letter's distance from the key, then respell what would be rare."""
     steps = LETTERS.index(name.letter) - LETTERS.index(home.tonic.letter)
     letter = LETTERS[(LETTERS.index(goal.tonic.letter) + steps) % 7]
     pitch_class = name.pitch_class + goal.tonic.pitch_class - home.tonic.pitch_class
-    alter = (pitch_class - NATURAL[letter] + 6) % 12 - 6
-    return _respelled(NoteName(letter, alter))
-
-
-def _respelled(name: NoteName) -> NoteName:
-    """Return the name of a natural, or with one accidental on the same side, for a rare name."""
-    if abs(name.alter) < 2 and str(name) not in _RARE:  # noqa: PLR2004 (a double accidental)
-        return name
-    if name.pitch_class in _NATURALS:
-        return NoteName(_NATURALS[name.pitch_class])
-    side = 1 if name.alter > 0 else -1
-    return NoteName(_NATURALS[(name.pitch_class - side) % 12], side)
+    moved = NoteName(letter, (pitch_class - NATURAL[letter] + 6) % 12 - 6)
+    is_rare = abs(moved.alter) > 1 or str(moved) in _RARE
+    return moved.plain if is_rare else moved

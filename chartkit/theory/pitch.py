@@ -15,6 +15,8 @@ LETTERS: Final = "CDEFGAB"
 NATURAL: Final = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 """Pitch class of each letter without an accidental."""
 
+_BY_CLASS: Final = {pitch_class: letter for letter, pitch_class in NATURAL.items()}
+
 MAJOR_STEPS: Final = (0, 2, 4, 5, 7, 9, 11)
 """Semitones of the degrees 1-7 of a major scale above its root."""
 
@@ -42,6 +44,19 @@ class NoteName:
     def pitch_class(self) -> int:
         """Semitones above C, 0-11."""
         return (NATURAL[self.letter] + self.alter) % 12
+
+    @property
+    def plain(self) -> NoteName:
+        """The same sound as a natural or, failing that, with one accidental on the same side.
+
+        >>> [str(NoteName.parse(name).plain) for name in ("Cb", "F##", "B##", "Bb")]
+        ['B', 'G', 'C#', 'Bb']
+        """
+        natural = _BY_CLASS.get(self.pitch_class)
+        if natural:
+            return NoteName(natural)
+        side = 1 if self.alter > 0 else -1
+        return NoteName(_BY_CLASS[(self.pitch_class - side) % 12], side)
 
     def __str__(self) -> str:
         return self.letter + accidental(self.alter)
