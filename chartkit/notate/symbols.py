@@ -1,0 +1,41 @@
+"""Chord symbols as they are printed: the tidy spelling, with real flat and sharp signs."""
+
+from __future__ import annotations
+
+import re
+
+from chartkit.notate.sheet import ChordSymbol
+from chartkit.theory.chord import Chord
+from chartkit.theory.pitch import NoteName
+from chartkit.theory.symbol import write_symbol
+
+NO_CHORD = "N.C."
+
+SIGNS = {"b": "♭", "#": "♯"}
+
+
+def printed_name(name: NoteName) -> str:
+    """Return a note name as it is printed.
+
+    >>> printed_name(NoteName("B", -1))
+    'B♭'
+    """
+    return name.letter + (SIGNS["#"] * name.alter or SIGNS["b"] * -name.alter)
+
+
+def quality_text(chord: Chord) -> str:
+    """Return what is printed between a chord's root and its slash bass."""
+    plain = write_symbol(chord)
+    start = len(str(chord.root))
+    end = len(plain) - (len(str(chord.bass)) + 1 if chord.bass else 0)
+    return re.sub(r"[b#](?=\d)", lambda sign: SIGNS[sign[0]], plain[start:end])
+
+
+def symbol_text(symbol: ChordSymbol) -> str:
+    """Return a whole chord symbol as it is printed, turnaround brackets included."""
+    chord = symbol.chord
+    text = NO_CHORD
+    if chord is not None:
+        bass = f"/{printed_name(chord.bass)}" if chord.bass else ""
+        text = printed_name(chord.root) + quality_text(chord) + bass
+    return "(" * symbol.opens + text + ")" * symbol.closes

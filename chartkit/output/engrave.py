@@ -1,0 +1,106 @@
+"""A sheet as printed pages: SVG, PDF, PNG.
+
+The engraver (verovio) draws the systems, `chartkit.output.pages` places them on paper, and the page
+maker (typst) turns the drawn pages into PDF or PNG with the fonts embedded. No font of the machine
+is used and no clock is read: the same sheet gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import Final
+
+from chartkit.notate import Sheet
+from chartkit.output.drawing import drawn, footing_height, heading_height
+from chartkit.output.fonts import font_folder, music_style
+from chartkit.output.pages import Page, laid_out, least_height
+from chartkit.output.paper import A4, LETTER, PAPERS, Paper
+from chartkit.output.systems import LARGEST, SMALLEST, USUAL, System, engraved
+
+__all__ = ["A4", "LETTER", "PAPERS", "Paper", "pdf", "png", "svg"]
+
+SHRINK: Final = 0.985
+"""A little less than what should just fit, since white space does not shrink in proportion."""
+
+DOTS_AN_INCH: Final = 150
+"""Resolution of a PNG page."""
+
+
+def svg(sheet: Sheet, paper: Paper = A4) -> tuple[str, ...]:
+    """Return each page as an SVG drawing that stands alone, its music font included."""
+    return _drawings(sheet, paper, music_style())
+
+
+def pdf(sheet: Sheet, paper: Paper = A4) -> bytes:
+    """Return all pages as a PDF, text as text, fonts embedded.
+
+    Raises
+    ------
+    OutputError
+        The engraver refuses the sheet, or its fonts cannot be unpacked.
+    """
+    return _compiled(sheet, paper, _drawings(sheet, paper), format="pdf")
+
+
+def png(sheet: Sheet, paper: Paper = A4) -> tuple[bytes, ...]:
+    """Return each page as a PNG picture of `DOTS_AN_INCH`.
+
+    Raises
+    ------
+    OutputError
+        The engraver refuses the sheet, or its fonts cannot be unpacked.
+    """
+    return tuple(
+        _compiled(sheet, paper, (page,), format="png", ppi=DOTS_AN_INCH)
+        for page in _drawings(sheet, paper)
+    )
+
+
+def _drawings(sheet: Sheet, paper: Paper, style: str = "") -> tuple[str, ...]:
+    pages = _pages(sheet, paper)
+    return tuple(drawn(sheet, page, len(pages), paper, style) for page in pages)
+
+
+def _pages(sheet: Sheet, paper: Paper) -> tuple[Page, ...]:
+    """Set a sheet on one page if it fits there at a size that can be read, else on several."""
+    heading, footing = heading_height(sheet), footing_height(sheet)
+    room = paper.height - paper.top - paper.bottom - heading - footing
+    systems = _on_one_page(sheet, paper.inner_width, room)
+    if systems is None:
+        systems = engraved(sheet, paper.inner_width, USUAL)
+    return laid_out(systems, paper, heading, footing)
+
+
+def _on_one_page(sheet: Sheet, width: float, room: float) -> tuple[System, ...] | None:
+    """Engrave as large as one page allows; None where that would be too small to read."""
+    staff = LARGEST
+    while staff >= SMALLEST:
+        systems = engraved(sheet, width, staff)
+        over = least_height(systems) / room
+        if over <= 1:
+            return systems
+        staff *= SHRINK / over
+    return None
+
+
+def _compiled(sheet: Sheet, paper: Paper, pages: tuple[str, ...], **form: str | int) -> bytes:
+    """Hand drawn pages to the page maker."""
+    import typst
+
+    sources = {f"page-{n}.svg": page.encode() for n, page in enumerate(pages)}
+    made = typst.compile(
+        {"main": (files("chartkit.output") / "page.typ").read_bytes(), **sources},
+        font_paths=[font_folder()],
+        ignore_system_fonts=True,
+        timestamp=0,
+        sys_inputs={
+            "width": f"{paper.width}pt",
+            "height": f"{paper.height}pt",
+            "title": sheet.title or "Untitled",
+            "author": sheet.composer,
+            "pages": str(len(pages)),
+        },
+        **form,
+    )
+    assert isinstance(made, bytes)  # one document, or one page asked for as a picture
+    return made

@@ -1,0 +1,106 @@
+"""Finishing touches on the engraver's own reading of a MusicXML file.
+
+The engraver reads MusicXML into MEI. What MusicXML holds but that reading drops or prints in
+another way than a copyist is set right here, one function a matter; each is a no-op once the
+reading does it by itself. Source: the Music Encoding Initiative's guidelines, version 5.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+from xml.etree import ElementTree as ET
+
+from chartkit.chart import Sign
+from chartkit.notate import Measure, Sheet
+from chartkit.notate.symbols import symbol_text
+from chartkit.output import markup
+from chartkit.output.musicxml import bar_ids
+from chartkit.output.musicxml_signs import end_words
+
+MEI: Final = f"{{{markup.MEI}}}"
+ID: Final = "{http://www.w3.org/XML/1998/namespace}id"
+
+CODA_SIGN: Final = "\ue048"
+"""Its code point in SMuFL, the Standard Music Font Layout."""
+
+
+def finished(mei: str, sheet: Sheet) -> str:
+    """Return the engraver's MEI of a sheet with every matter of this module set right."""
+    root = ET.fromstring(mei)  # noqa: S314 (the engraver's own output)
+    parents = {child: parent for parent in root.iter() for child in parent}
+    _without_brace(root)
+    for element, measure in _measures(root, sheet):
+        _print_symbols(element, measure)
+        _two_bar_simile(element, measure)
+        _end_words(element, measure)
+        _tempo_in_heading(element)
+        _number_in_margin(element)
+        _ending_label(parents[element], measure)
+    return markup.written(root, markup.MEI)
+
+
+def _measures(root: ET.Element, sheet: Sheet) -> Iterator[tuple[ET.Element, Measure]]:
+    found = {element.get(ID): element for element in root.iter(f"{MEI}measure")}
+    for name, measure in zip(bar_ids(sheet.measures), sheet.measures, strict=True):
+        yield found[name], measure
+
+
+def _without_brace(root: ET.Element) -> None:
+    """Join staff and tablature by their bar lines alone."""
+    for group in root.iter(f"{MEI}staffGrp"):
+        for brace in group.findall(f"{MEI}grpSym"):
+            group.remove(brace)
+
+
+def _print_symbols(element: ET.Element, measure: Measure) -> None:
+    """Print each chord symbol by its text alone, not by its text and its degrees once more."""
+    for harm, symbol in zip(element.iter(f"{MEI}harm"), measure.chords, strict=True):
+        for child in list(harm):
+            harm.remove(child)
+        harm.text = symbol_text(symbol)
+
+
+def _two_bar_simile(element: ET.Element, measure: Measure) -> None:
+    """Put one sign over the bar line of two measures instead of one in each."""
+    if abs(measure.simile) != 2:  # noqa: PLR2004 (two bars)
+        return
+    for layer in element.iter(f"{MEI}layer"):
+        for child in list(layer):
+            layer.remove(child)
+        ET.SubElement(layer, f"{MEI}mRpt2" if measure.simile > 0 else f"{MEI}mSpace")
+
+
+def _end_words(element: ET.Element, measure: Measure) -> None:
+    """Set the words over a measure's end flush with its bar line."""
+    texts = dict(end_words(measure))
+    for words in element.iter(f"{MEI}dir"):
+        text = words.text or ""
+        if text not in texts:
+            continue
+        words.text = None
+        flush = ET.SubElement(words, f"{MEI}rend", halign="right")
+        flush.text = text
+        mark = texts[text]
+        if mark and mark.sign is Sign.TO_CODA:
+            flush.text += " "
+            sign = ET.SubElement(flush, f"{MEI}rend", {"glyph.auth": "smufl"})
+            sign.text = CODA_SIGN
+
+
+def _tempo_in_heading(element: ET.Element) -> None:
+    """Leave out the tempo, which stands in the page's heading."""
+    for tempo in element.findall(f"{MEI}tempo"):
+        if "mm" in tempo.attrib:
+            element.remove(tempo)
+
+
+def _number_in_margin(element: ET.Element) -> None:
+    """Leave out the bar number, which stands in the margin before each system."""
+    element.attrib.pop("n", None)
+
+
+def _ending_label(parent: ET.Element, measure: Measure) -> None:
+    """Print ``1.`` over an ending rather than ``1``."""
+    if measure.ending and parent.tag == f"{MEI}ending":
+        parent.set("label", " ".join(f"{n}." for n in measure.ending))

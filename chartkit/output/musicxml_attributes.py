@@ -1,0 +1,115 @@
+"""What a MusicXML measure says of its staves: divisions, signatures, clefs, strings, repeats."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree as ET
+
+from chartkit.chart import Meter
+from chartkit.guitar.fretboard import Tuning
+from chartkit.notate import Measure, Sheet
+from chartkit.output.markup import add
+from chartkit.theory.key import Key
+
+SHARP_NAMES = (
+    ("C", 0),
+    ("C", 1),
+    ("D", 0),
+    ("D", 1),
+    ("E", 0),
+    ("F", 0),
+    ("F", 1),
+    ("G", 0),
+    ("G", 1),
+    ("A", 0),
+    ("A", 1),
+    ("B", 0),
+)
+"""Step and alteration of each pitch class, for open strings."""
+
+
+def attributes(
+    parent: ET.Element, sheet: Sheet, before: Measure | None, measure: Measure, divisions: int
+) -> None:
+    """Append ``<attributes>`` where a measure sets or changes any.
+
+    Parameters
+    ----------
+    parent : Element
+        The measure.
+    sheet : Sheet
+    before : Measure or None
+        The measure before; None at the first, which sets everything.
+    measure : Measure
+    divisions : int
+        Of a quarter note.
+    """
+    element = ET.Element("attributes")
+    if before is None:
+        add(element, "divisions", divisions)
+    if measure.key:
+        _key(element, measure.key)
+    if measure.meter:
+        _time(element, measure.meter, tab=sheet.tuning is not None)
+    if before is None:
+        _staves(element, sheet)
+    _measure_repeat(element, before, measure)
+    if len(element):
+        parent.append(element)
+
+
+def _key(element: ET.Element, key: Key) -> None:
+    signature = add(element, "key")
+    add(signature, "fifths", key.fifths)
+    add(signature, "mode", key.mode)
+
+
+def _time(element: ET.Element, meter: Meter, *, tab: bool) -> None:
+    """Append the time signature; a tablature's own is not printed."""
+    for staff in (1, 2) if tab else (1,):
+        time = add(element, "time", number=staff)
+        if staff > 1:
+            time.set("print-object", "no")
+        beats, beat_type = meter.signature
+        add(time, "beats", beats)
+        add(time, "beat-type", beat_type)
+
+
+def _staves(element: ET.Element, sheet: Sheet) -> None:
+    if sheet.tuning:
+        add(element, "staves", 2)
+        add(element, "part-symbol", "none")
+    clef = add(element, "clef", number=1)
+    add(clef, "sign", "G")
+    add(clef, "line", 2)
+    if sheet.staff == "guitar":
+        add(clef, "clef-octave-change", -1)
+    if sheet.tuning:
+        tab = add(element, "clef", number=2)
+        add(tab, "sign", "TAB")
+        add(tab, "line", 5)
+        _strings(element, sheet.tuning)
+
+
+def _strings(element: ET.Element, tuning: Tuning) -> None:
+    """Append the tablature's lines, the lowest string first."""
+    details = add(element, "staff-details", number=2)
+    add(details, "staff-lines", len(tuning.open_strings))
+    for line, midi in enumerate(tuning.open_strings, start=1):
+        string = add(details, "staff-tuning", line=line)
+        step, alter = SHARP_NAMES[midi % 12]
+        add(string, "tuning-step", step)
+        if alter:
+            add(string, "tuning-alter", alter)
+        add(string, "tuning-octave", midi // 12 - 1)
+
+
+def _measure_repeat(element: ET.Element, before: Measure | None, measure: Measure) -> None:
+    """Start and stop the signs that repeat one measure or two."""
+    was, now = (abs(before.simile) if before else 0), abs(measure.simile)
+    if was == now:
+        return
+    style = add(element, "measure-style")
+    if now:
+        add(style, "measure-repeat", now, type="start", slashes=now)
+    else:
+        add(style, "measure-repeat", type="stop")
