@@ -1,0 +1,169 @@
+"""What the chord player says: figures chosen phrase by phrase.
+
+Conventions: a phrase is up to four bars of a section. A chorus's intensity sets how full its bars
+are on average; one bar of a phrase is lightly played, so that it breathes, and a phrase may say its
+first two bars again. No two-bar rhythm comes more than twice running where any other fits, round
+the seam of a loop too. All of this is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
+from typing import Final, TypeAlias
+
+from chartkit.band.strikes import Context, Fitted, Strike, fit
+from chartkit.feel.cell import Cell, cells
+from chartkit.feel.figure import Stroke
+
+PHRASE: Final = 4
+"""Bars in a phrase at most."""
+
+PAIR: Final = 2
+"""Bars of the rhythms that are compared."""
+
+QUIET, FULL = 1.4, 2.8
+"""Strokes in four quarters, on average, from the quietest to the fullest chorus."""
+
+SWAY: Final = 0.4
+"""A bar is so many strokes fuller or lighter than its chorus."""
+
+USUAL: Final = 4
+"""Quarters in the bar that these strokes are counted for."""
+
+LIGHT: Final = 0.5
+"""Strokes in the bar where a phrase breathes."""
+
+EARLIER: Final = 0.3
+"""How often that is the last bar but one."""
+
+WIDTH: Final = 0.8
+"""How many strokes more or fewer than aimed at a figure may well have."""
+
+ECHO: Final = 0.4
+"""How often a phrase says its first two bars again."""
+
+RAREST: Final = 1e-6
+"""No figure is ever ruled out, however far from what is aimed at."""
+
+Strokes: TypeAlias = tuple[Stroke, ...]
+"""One bar's part of a figure."""
+
+
+def speak(contexts: Sequence[Context], rng: random.Random, *, loop: bool) -> tuple[Strike, ...]:
+    """Return all strikes of these bars in order.
+
+    Parameters
+    ----------
+    contexts : sequence of Context
+        The bars, in order.
+    rng : random.Random
+    loop : bool
+        The last bar leads into the first.
+    """
+    said: list[Fitted] = []
+    for phrase in _parted(contexts):
+        aims, echo = _aims(phrase, rng), len(phrase) == PHRASE and rng.random() < ECHO
+        figures: list[Strokes] = []
+        while len(figures) < len(phrase):
+            place = len(figures)
+            options = _options(phrase[place:], aims[place:], rng, paired=place % PAIR == 0)
+            if echo and place == PAIR:
+                options = chain([tuple(figures)], options)
+            figure, fitted = _best(options, said, contexts, loop=loop)
+            figures += figure
+            said += fitted
+    return tuple(strike for fitted in said for strike in fitted.strikes)
+
+
+def _parted(contexts: Sequence[Context]) -> Iterator[Sequence[Context]]:
+    """Yield phrases: up to four bars, none across a section's end or into another feel."""
+    start = 0
+    for number, context in enumerate(contexts, 1):
+        last = context.bar.cues[-1].span
+        changes = number == len(contexts) or contexts[number].around[0].span.feel != last.feel
+        if last.ends or changes or number - start == PHRASE:
+            yield contexts[start:number]
+            start = number
+
+
+def _aims(phrase: Sequence[Context], rng: random.Random) -> list[float]:
+    """Draw how many strokes each bar should have, on average."""
+    light = len(phrase) - 1 - (len(phrase) > PAIR and rng.random() < EARLIER)
+    strokes = [LIGHT if place == light else _fullness(one, rng) for place, one in enumerate(phrase)]
+    lengths = [float(one.bar.end - one.bar.start) / USUAL for one in phrase]
+    return [length * aim for length, aim in zip(lengths, strokes, strict=True)]
+
+
+def _fullness(context: Context, rng: random.Random) -> float:
+    intensity = context.around[0].intensity
+    return QUIET + (FULL - QUIET) * intensity + rng.uniform(-SWAY, SWAY)
+
+
+def _options(
+    ahead: Sequence[Context], aims: Sequence[float], rng: random.Random, *, paired: bool
+) -> Iterable[tuple[Strokes, ...]]:
+    """Return figures for the next bar, or for two where a pair begins: the likelier, the sooner."""
+    feel = ahead[0].around[0].span.feel
+    beats = tuple(one.bar.beats for one in ahead[:PAIR])
+    found = cells(feel, beats[:1])
+    if paired and len(beats) == PAIR:
+        found += cells(feel, beats)
+    drawn = [(rng.expovariate(_weight(cell, aims)), number) for number, cell in enumerate(found)]
+    return (found[number].strokes for _, number in sorted(drawn))
+
+
+def _weight(cell: Cell, aims: Sequence[float]) -> float:
+    aim = sum(aims[: len(cell.bars)]) / len(cell.bars)
+    return max(math.exp(-(((cell.density - aim) / WIDTH) ** 2)), RAREST)
+
+
+def _best(
+    options: Iterable[tuple[Strokes, ...]],
+    said: Sequence[Fitted],
+    contexts: Sequence[Context],
+    *,
+    loop: bool,
+) -> tuple[tuple[Strokes, ...], list[Fitted]]:
+    """Return the first option that suits the changes and is fresh, or what comes nearest."""
+    tried = []
+    for option in options:
+        fitted = _fitted(option, said, contexts)
+        stale = _stale([*said, *fitted], len(fitted), len(contexts), loop=loop)
+        faults = (stale, sum(one.stated for one in fitted))
+        tried.append((faults, option, fitted))
+        if not any(faults):
+            break
+    _, option, fitted = min(tried, key=lambda one: one[0])
+    return option, fitted
+
+
+def _fitted(
+    option: tuple[Strokes, ...], said: Sequence[Fitted], contexts: Sequence[Context]
+) -> list[Fitted]:
+    """Fit an option to the changes of the next bars."""
+    fitted: list[Fitted] = []
+    before = said[-1].strikes if said else ()
+    for context, strokes in zip(contexts[len(said) :], option, strict=False):
+        begun = context.around[0].pushed or any(one.cue == context.first for one in before)
+        fitted.append(fit(context, strokes, begun=begun))
+        before = fitted[-1].strikes
+    return fitted
+
+
+def _stale(said: Sequence[Fitted], fresh: int, bars: int, *, loop: bool) -> int:
+    """Count runs of one two-bar rhythm, three times over, among the last `fresh` bars.
+
+    A form of fewer than three bars has no choice.
+    """
+    if bars <= PAIR:
+        return 0
+    runs = 0
+    for start in range(len(said) - fresh - 3 * PAIR + 1, len(said)):
+        run = [place % bars if loop else place for place in range(start, start + 3 * PAIR)]
+        if all(0 <= place < len(said) for place in run):
+            rhythms = [said[place].rhythm for place in run]
+            runs += rhythms[:PAIR] == rhythms[PAIR : 2 * PAIR] == rhythms[2 * PAIR :]
+    return runs
