@@ -41,8 +41,9 @@ def _odd(pattern: str, found: str, *meant: str) -> _Oddity:
 
 
 ODDITIES: Final = (
+    _odd(r"([^(]*?)\s+(.*)", "a chord symbol has no space in it", "{0}{1}"),
     _odd(
-        r"M(?![0-9]|(?i:aj|a(?!dd)|in|i))(.*)",
+        r"M(?![0-9]|(?i:aj|a(?!dd|lt|ug)|in|i))(.*)",
         "a bare `M` could be a major triad or a major seventh",
         "{0}",
         "maj7{0}",

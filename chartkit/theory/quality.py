@@ -50,8 +50,8 @@ _IMPLYING_NINTH: Final = frozenset({"11", "13"})
 _BRACKETS: Final = re.compile(r"\(([^()]+)\)")
 _ALT: Final = re.compile(r"7?,*alt,*", re.IGNORECASE)
 _HEAD: Final = re.compile(
-    r"""(?P<triad> (?i:min|mi|dim|aug) | m(?!(?i:a)(?!(?i:dd))) | [-+oOø] )?
-        (?: ,?(?P<major> (?i:maj) | (?i:ma)(?!(?i:dd)) | M | Δ ) )?
+    r"""(?P<triad> (?i:min|mi|dim|aug) | m(?!(?i:a)(?!(?i:dd|lt|ug))) | [-+oOø] )?
+        (?: ,?(?P<major> (?i:maj) | (?i:ma)(?!(?i:dd|lt|ug)) | M | Δ ) )?
         (?P<number> 69 | 1[0-9] | [0-9] )?""",
     re.VERBOSE,
 )
@@ -133,7 +133,7 @@ def _tail(text: str, position: int) -> tuple[frozenset[Degree], list[int]]:
     while position < end:
         item = _ITEM.match(text, position, end)
         if not item:
-            raise _junk(text[position:end].strip(","))
+            raise _junk(text[position:end].strip(",").split(",")[0])
         position = item.end()
         if item["sus"] is not None:
             sus.append(int(item["sus"] or 4))

@@ -71,7 +71,7 @@ _NOTICES: Final = (
     ),
     _Notice(
         re.compile(r"([EB])(#)(9|11).*|([CF])(b)(9|13).*", re.DOTALL),
-        "`{symbol}` is read as a {2} on {0}{1}; a {1}{2} on {0} is `{0}7{1}{2}` or `{0}({1}{2})`",
+        "`{symbol}` is read on the root {0}{1}; a {1}{2} on {0} is `{0}7{1}{2}` or `{0}({1}{2})`",
     ),
     _Notice(
         re.compile(r"([EB]#|[CF]b).*", re.DOTALL),
