@@ -23,6 +23,7 @@ from chartkit.markers import markers
 from chartkit.take import Take
 from chartkit.theory.key import Key
 from chartkit.track import Marker, TempoMap
+from chartkit.transpose import transpose_to
 
 _T = TypeVar("_T")
 
@@ -205,8 +206,6 @@ def _as_asked(take: Take) -> Chart:
     """Return the chart with its key settled, in the key and the feel asked for."""
     chart = replace(take.chart, key=key_of(take.chart))
     if take.key:
-        from chartkit.transpose import transpose_to
-
         chart = transpose_to(chart, take.key)
     if take.feel:
         same = tuple(replace(section, feel=None) for section in chart.sections)

@@ -41,6 +41,11 @@ class Note:
     pitch: int
     velocity: int
 
+    @property
+    def end(self) -> Fraction:
+        """Where it ends, in quarter notes."""
+        return self.start + self.length
+
 
 @dataclass(frozen=True, slots=True)
 class Track:
@@ -83,6 +88,13 @@ class TempoMap:
     def seconds(self, beat: Fraction) -> Fraction:
         """Return the exact time of a beat in seconds from beat zero (below zero before it)."""
         return self._elapsed(beat) - self._elapsed(Fraction(0))
+
+    def at(self, beat: Fraction) -> Fraction:
+        """Return the tempo at a beat, in quarter notes a minute."""
+        return next(
+            (quarters for first, quarters in reversed(self.steps) if first <= beat),
+            self.steps[0][1],
+        )
 
     def _elapsed(self, beat: Fraction) -> Fraction:
         """Seconds from the first step's beat to `beat`."""
