@@ -118,6 +118,16 @@ class Sign(Enum):
     DAL_SEGNO_AL_FINE = "D.S. al Fine"
     DAL_SEGNO_AL_CODA = "D.S. al Coda"
 
+    @property
+    def at_start(self) -> bool:
+        """Whether it stands at its bar's start; the others stand at its end."""
+        return self in (Sign.SEGNO, Sign.CODA)
+
+    @property
+    def jumps(self) -> bool:
+        """Whether it sends the player back: D.C. or D.S., al something or not."""
+        return self.value.startswith(("D.C.", "D.S."))
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
@@ -154,6 +164,8 @@ class Bar:
         A meter change written in this bar.
     ends_system : bool
         The line of the file ends here.
+    place, left_place, right_place : Place or None
+        Of its first word and of its bar lines.
     """
 
     number: int
@@ -166,6 +178,8 @@ class Bar:
     meter: Meter | None = None
     ends_system: bool = False
     place: Place | None = field(default=None, compare=False, repr=False)
+    left_place: Place | None = field(default=None, compare=False, repr=False)
+    right_place: Place | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,169 @@
+"""What stands on the lines of a chart file, before it is a chart.
+
+Conventions: everything carries the place where it stands; nothing is counted or compared yet. The
+reader makes these from the text, `chartkit.sections` and `chartkit.header` make a chart of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import Enum, auto
+from typing import TypeAlias
+
+from chartkit.chart import Mark, RightBarline, Sign
+from chartkit.errors import Fault, Place, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A piece of the text, and where it stands."""
+
+    text: str
+    place: Place
+
+    def at(self, offset: int) -> Place:
+        """Return the place so many characters into the word."""
+        return replace(self.place, column=self.place.column + offset)
+
+
+class Misread(Exception):  # noqa: N818 (internal: becomes a Fault)
+    """A word or a group of them cannot be read: what is wrong, and what could stand there."""
+
+    def __init__(self, found: str, *expected: str) -> None:
+        super().__init__(found)
+        self.found = found
+        self.expected = expected
+
+
+class Report:
+    """The faults of a text as they are found: those who fill it carry on and never look back."""
+
+    def __init__(self) -> None:
+        self.faults: list[Fault] = []
+
+    def tell(
+        self,
+        place: Place | None,
+        found: str,
+        expected: tuple[str, ...] = (),
+        severity: Severity = "error",
+    ) -> None:
+        """Add a fault."""
+        assert place, "what is read from a text has its place"
+        self.faults.append(Fault(place, found, expected, severity))
+
+    def warn(self, place: Place | None, found: str, *expected: str) -> None:
+        """Add a warning."""
+        self.tell(place, found, expected, "warning")
+
+
+class Kind(Enum):
+    """What a beat word is."""
+
+    CHORD = auto()
+    NO_CHORD = auto()
+    SLASH = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """A chord, N.C. or a slash; `quoted` is the text before it without its quotation marks."""
+
+    kind: Kind
+    word: Word
+    quoted: str | None = None
+    turnaround: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What stands between two bar lines.
+
+    Parameters
+    ----------
+    place : Place
+        Of its first word.
+    beats : tuple of Beat
+    simile : Word or None
+        ``%`` or ``%%``; then there are no beats.
+    meter : Word or None
+        ``{3/4}``.
+    marks : tuple of Mark
+        In the order written.
+    broken : bool
+        It could not be read, a fault is known, and nothing more shall be said about it.
+    """
+
+    place: Place | None
+    beats: tuple[Beat, ...] = ()
+    simile: Word | None = None
+    meter: Word | None = None
+    marks: tuple[Mark, ...] = ()
+    broken: bool = False
+
+    @property
+    def only_marks(self) -> bool:
+        """Whether it holds words of navigation and no music."""
+        return not (self.beats or self.simile or self.meter or self.broken)
+
+
+@dataclass(frozen=True, slots=True)
+class Barline:
+    """One bar line: what it says to the bar on its left, then to the one on its right.
+
+    Parameters
+    ----------
+    right : str
+        How the bar before it ends.
+    times : Word or None
+        ``x3`` after ``:|``.
+    opens : bool
+        A repeat starts here.
+    ending : Word or None
+        ``1,2.``: the endings that start here.
+    """
+
+    place: Place
+    right: RightBarline = "|"
+    times: Word | None = None
+    opens: bool = False
+    ending: Word | None = None
+
+    def joined(self, other: Barline) -> Barline:
+        """Return the one sign that this and the next row's first sign are together."""
+        stronger = max(self.right, other.right, key=_STRENGTH.index)
+        return Barline(
+            self.place if self.right == stronger else other.place,
+            stronger,
+            self.times or other.times,
+            self.opens or other.opens,
+            self.ending or other.ending,
+        )
+
+
+_STRENGTH: tuple[RightBarline, ...] = ("|", "||", "|]", ":|")
+
+Row: TypeAlias = tuple[Barline | Cell, ...]
+"""One line's bar lines and cells in turn; either may come first and last."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the file; all None for an empty one."""
+
+    header: Word | None = None
+    label: Word | None = None
+    row: Row | None = None
+    comment: Word | None = None
+
+
+def sign_of(words: str) -> Sign:
+    """Return the sign of a navigation word, whatever its case, spaces and full stops."""
+    return _SIGNS[_bare(words)]
+
+
+def _bare(words: str) -> str:
+    return "".join(words.casefold().replace(".", "").split())
+
+
+_SIGNS = {_bare(sign.value): sign for sign in Sign}

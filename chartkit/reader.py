@@ -1,0 +1,319 @@
+"""From the text of a chart file to a chart, or to every fault in it.
+
+Conventions: the notation is in ``chart.lark``; this is the only module that knows of its parser.
+A whole text is parsed at once. Where that fails, each line is parsed by itself, and of a line that
+fails each bar, so that one fault hides no other and there is at most one fault of notation a bar.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final, NoReturn, cast
+
+from lark import Lark, Token, Transformer, Tree
+from lark.exceptions import UnexpectedToken
+
+from chartkit.assemble import assemble
+from chartkit.chart import Chart, Mark, RightBarline
+from chartkit.errors import ChartFaults, Fault, Place
+from chartkit.explain import BEATS, EMPTY, misplaced, names, shown
+from chartkit.lines import Barline, Beat, Cell, Kind, Line, Report, Row, Word, sign_of
+from chartkit.source import LIMIT, TOO_LARGE, Source, load
+
+MOST_FAULTS: Final = 100
+"""Faults that are told of one text; what has more of them is not nearly a chart."""
+
+_SIGN_KINDS: Final = frozenset({"BAR", "BAR_ENDING", "DOUBLE", "FINAL", "OPEN", "CLOSE", "BOTH"})
+_SIGN_ADDITIONS: Final = frozenset({"TIMES", "ENDING"})
+_RIGHT: Final[dict[str, RightBarline]] = {
+    "CLOSE": ":|",
+    "BOTH": ":|",
+    "FINAL": "|]",
+    "DOUBLE": "||",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a text gave: a chart unless there are errors, and all faults in order of place.
+
+    With a chart, `faults` holds warnings at most.
+    """
+
+    chart: Chart | None
+    faults: tuple[Fault, ...]
+
+
+def parse(text: str, source: str) -> Reading:
+    """Read a chart's text.
+
+    Parameters
+    ----------
+    text : str
+        Any text at all.
+    source : str
+        The name it goes by in messages: its file, or ``-``.
+
+    Returns
+    -------
+    Reading
+        Never more than `MOST_FAULTS` faults, the last of which then says that there are more.
+    """
+    if len(text.encode("utf-8", "surrogatepass")) > LIMIT:
+        return Reading(None, (Fault(Source(source, ("",)).place(1, 1), TOO_LARGE),))
+    page = Source.of(text, source)
+    report = Report()
+    chart = assemble(_lines(page, report), page, report)
+    found = sorted(report.faults, key=lambda fault: (fault.place.line, fault.place.column))
+    broken = any(fault.severity == "error" for fault in found)
+    return Reading(None if broken else chart, _capped(found))
+
+
+def read(path: str) -> Chart:
+    """Read a chart file, ``-`` for standard input.
+
+    Raises
+    ------
+    ChartFaults
+        The text holds errors; it carries them all, and the warnings.
+    OutputError
+        There is no such file, or it cannot be read as text.
+    """
+    reading = parse(load(path), path)
+    if not reading.chart:
+        raise ChartFaults(reading.faults)
+    return reading.chart
+
+
+def _capped(faults: list[Fault]) -> tuple[Fault, ...]:
+    if len(faults) <= MOST_FAULTS:
+        return tuple(faults)
+    rest = len(faults) - MOST_FAULTS + 1
+    note = Fault(faults[-rest].place, f"{rest} more faults from here on; mend those above first")
+    return (*faults[:-rest], note)
+
+
+# ---- Text to lines --------------------------------------------------------------------------
+
+
+@cache
+def _parser() -> Lark:
+    grammar = files("chartkit.grammar").joinpath("chart.lark").read_text(encoding="utf-8")
+    starts = ["chart", "line", "barline", "cell", "_nowhere"]
+    return Lark(grammar, parser="lalr", lexer="basic", start=starts)
+
+
+def _lines(page: Source, report: Report) -> tuple[Line, ...]:
+    """Return the lines of a text, and tell the faults of their notation."""
+    tokens = list(_parser().lex(page.text))
+    shape = _Shape(page)
+    try:
+        return cast("tuple[Line, ...]", shape.transform(_tree(tokens, "chart")))
+    except UnexpectedToken:
+        repair = _Repair(page, report)
+        return tuple(shape.transform(repair.line(line)) for line in _split(tokens))
+
+
+def _tree(tokens: Iterable[Token], start: str) -> Tree[Token]:
+    parser = _parser().parse_interactive(start=start)
+    for token in tokens:
+        parser.feed_token(token)
+    tree: Tree[Token] = parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
+    return tree
+
+
+def _split(tokens: Iterable[Token]) -> Iterator[list[Token]]:
+    """Split words into lines."""
+    line: list[Token] = []
+    for token in tokens:
+        if token.type == "_NEWLINE":
+            yield line
+            line = []
+        else:
+            line.append(token)
+    yield line
+
+
+class _Shape(Transformer[Token, Any]):
+    """From the parser's tree to lines; a rule without its method here fails at once."""
+
+    def __init__(self, page: Source) -> None:
+        super().__init__(visit_tokens=False)
+        self._page = page
+
+    def __default__(self, data: Token, children: object, meta: object) -> NoReturn:
+        raise NotImplementedError(f"the rule `{data}` has no method")
+
+    def _word(self, token: Token) -> Word:
+        text = token.strip()
+        lead = token.index(text)
+        return Word(text, self._page.place(token.line or 1, (token.column or 1) + lead))
+
+    def _place(self, part: Token | Mark | tuple[Beat, ...]) -> Place | None:
+        if isinstance(part, Token):
+            return self._word(part).place
+        return part.place if isinstance(part, Mark) else part[0].word.place
+
+    def chart(self, lines: list[Line]) -> tuple[Line, ...]:
+        return tuple(lines)
+
+    def line(self, parts: list[Token | Row]) -> Line:
+        words = {part.type: self._word(part) for part in parts if isinstance(part, Token)}
+        row = next((part for part in parts if not isinstance(part, Token)), None)
+        return Line(words.get("HEADER"), words.get("LABEL"), row, words.get("COMMENT"))
+
+    def row(self, parts: list[Barline | Cell]) -> Row:
+        return tuple(parts)
+
+    def barline(self, tokens: list[Token]) -> Barline:
+        kinds = {token.type: token for token in tokens}
+        right = next((_RIGHT[kind] for kind in kinds if kind in _RIGHT), None)
+        if not right:
+            right = "||" if kinds.get("OPEN") == "||:" else "|"
+        times = kinds.get("TIMES")
+        ending = kinds.get("ENDING") or kinds.get("BAR_ENDING")
+        return Barline(
+            self._word(tokens[0]).place,
+            right,
+            self._word(times) if times else None,
+            "OPEN" in kinds or "BOTH" in kinds,
+            self._word(ending) if ending else None,
+        )
+
+    def cell(self, parts: list[Token | Mark | tuple[Beat, ...]]) -> Cell:
+        words = {part.type: self._word(part) for part in parts if isinstance(part, Token)}
+        groups = (part for part in parts if isinstance(part, tuple))
+        return Cell(
+            self._place(parts[0]),
+            beats=tuple(beat for group in groups for beat in group),
+            simile=words.get("SIMILE"),
+            meter=words.get("METER"),
+            marks=tuple(part for part in parts if isinstance(part, Mark)),
+            broken="BROKEN" in words,
+        )
+
+    def slash(self, tokens: list[Token]) -> tuple[Beat, ...]:
+        return (Beat(Kind.SLASH, self._word(tokens[0])),)
+
+    def change(self, tokens: list[Token]) -> tuple[Beat, ...]:
+        *quoted, symbol = tokens
+        kind = Kind.CHORD if symbol.type == "CHORD" else Kind.NO_CHORD
+        text = quoted[0][1:-1] if quoted else None
+        return (Beat(kind, self._word(symbol), text),)
+
+    def turnaround(self, groups: list[tuple[Beat, ...]]) -> tuple[Beat, ...]:
+        return tuple(replace(beat, turnaround=True) for group in groups for beat in group)
+
+    def mark(self, tokens: list[Token]) -> Mark:
+        last_time = tokens[0].type == "LAST_TIME"
+        sign = sign_of("".join(tokens[last_time:]))
+        return Mark(sign, last_time, self._word(tokens[0]).place)
+
+
+# ---- Lines that cannot be read as they stand ----------------------------------------------------
+
+
+class _Repair:
+    """Makes a readable line of any, and keeps a fault for each bar that could not be read."""
+
+    def __init__(self, page: Source, report: Report) -> None:
+        self._page = page
+        self._report = report
+
+    def line(self, tokens: list[Token]) -> Tree[Token]:
+        """Return the tree of a line, with ``BROKEN`` where a bar could not be read."""
+        try:
+            return _tree(tokens, "line")
+        except UnexpectedToken:
+            return _tree(self._mended(tokens), "line")
+
+    def _mended(self, tokens: list[Token]) -> Iterator[Token]:
+        first = int(tokens[0].type == "LABEL")
+        last = len(tokens) - (tokens[-1].type == "COMMENT")
+        yield from tokens[:first]
+        yield from self._row(tokens[first:last])
+        yield from tokens[last:]
+
+    def _row(self, tokens: list[Token]) -> Iterator[Token]:
+        cells = 0
+        for is_barline, group in _groups(tokens):
+            cells += not is_barline
+            yield from self._barline(group) if is_barline else self._cell(group)
+        if not cells:
+            yield self._empty(tokens[-1])
+
+    def _cell(self, tokens: list[Token]) -> list[Token]:
+        misfit = _misfit(tokens, "cell")
+        if not misfit:
+            return tokens
+        index, accepted = misfit
+        if index == len(tokens):
+            end = tokens[-1].end_column or 1
+            self._report.tell(self._at(tokens[-1], end), "the bar ends too soon", names(accepted))
+        else:
+            before = str(tokens[index - 1]) if index else ""
+            self._refuse(tokens[index], before, (*names(accepted), "a bar line"))
+        return [_broken(tokens[0])]
+
+    def _barline(self, tokens: list[Token]) -> Iterator[Token]:
+        """Put a broken bar between signs that are no one bar line together."""
+        start = 0
+        while misfit := _misfit(tokens[start:], "barline"):
+            index = start + misfit[0]
+            yield from tokens[start:index]
+            if tokens[index].type in _SIGN_KINDS:
+                yield self._empty(tokens[index])
+                start = index
+            else:
+                self._refuse(tokens[index], "", names(misfit[1]))
+                start = index + 1
+        yield from tokens[start:]
+
+    def _empty(self, sign: Token) -> Token:
+        self._report.tell(self._at(sign), EMPTY, BEATS)
+        return _broken(sign)
+
+    def _refuse(self, token: Token, before: str, expected: tuple[str, ...]) -> None:
+        """Tell of a word that cannot stand where it does."""
+        said = misplaced(token.type, str(token), before)
+        said = said or (f"{shown(token)} cannot stand here", expected)
+        self._report.tell(self._at(token), *said)
+
+    def _at(self, token: Token, column: int | None = None) -> Place:
+        return self._page.place(token.line or 1, column or token.column or 1)
+
+
+def _misfit(tokens: list[Token], start: str) -> tuple[int, set[str]] | None:
+    """Return the index of the first word that does not fit, and what would have."""
+    parser = _parser().parse_interactive(start=start)
+    index = 0
+    try:
+        for index, token in enumerate(tokens):  # noqa: B007 (the index is used where it fails)
+            parser.feed_token(token)
+        index = len(tokens)
+        parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
+    except UnexpectedToken:
+        return index, parser.accepts()  # type: ignore[no-untyped-call]  # untyped in lark
+    return None
+
+
+def _groups(tokens: list[Token]) -> Iterator[tuple[bool, list[Token]]]:
+    """Split a row's words into bar lines and cells, in turn."""
+    is_barline = False
+    group: list[Token] = []
+    for token in tokens:
+        joins = is_barline and token.type in _SIGN_ADDITIONS
+        sign = joins or token.type in _SIGN_KINDS
+        if group and sign != is_barline:
+            yield is_barline, group
+            group = []
+        is_barline = sign
+        group.append(token)
+    yield is_barline, group
+
+
+def _broken(token: Token) -> Token:
+    return Token.new_borrow_pos("BROKEN", "", token)

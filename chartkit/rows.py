@@ -1,0 +1,111 @@
+"""From a section's rows to its measures.
+
+Conventions: the rows of a section are one row. The bar line that ends a line of the file and the
+one that starts the next are one sign. Words of navigation that stand outside the bar lines belong
+to the bar beside them: Segno and Coda to the next, the others to the one before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from chartkit.chart import Mark
+from chartkit.explain import BEATS, EMPTY
+from chartkit.lines import Barline, Cell, Report, Row
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A cell between its bar lines; None at a section's edge that has none."""
+
+    left: Barline | None
+    cell: Cell
+    right: Barline | None
+    ends_row: bool
+
+
+def measures(rows: Iterable[Row], report: Report) -> tuple[Measure, ...]:
+    """Join rows to measures, and tell what does not join."""
+    joiner = _Joiner(report)
+    for row in rows:
+        joiner.add(row)
+    joiner.tell_left_over()
+    return tuple(joiner.measures())
+
+
+class _Joiner:
+    """Signs and cells alternate; the first and the last are signs, None where there is none."""
+
+    def __init__(self, report: Report) -> None:
+        self._report = report
+        self._signs: list[Barline | None] = [None]
+        self._cells: list[Cell] = []
+        self._row_ends: set[int] = set()
+        self._waiting: list[Mark] = []
+
+    def add(self, row: Row) -> None:
+        """Add one line's row."""
+        for i, part in enumerate(row):
+            if isinstance(part, Barline):
+                before = self._signs[-1]
+                self._signs[-1] = before.joined(part) if before else part
+            elif part.only_marks and i in (0, len(row) - 1):
+                self._outside(part.marks)
+            else:
+                self._cell(part)
+        self._row_ends.add(len(self._cells) - 1)
+
+    def _cell(self, cell: Cell) -> None:
+        if cell.only_marks:
+            self._report.tell(cell.place, EMPTY, BEATS)
+            cell = replace(cell, broken=True)
+        if self._cells and not self._signs[-1]:
+            self._report.tell(cell.place, "the bar of the line above goes on here", ("a bar line",))
+            self._cells[-1] = _together(self._cells[-1], cell)
+            return
+        self._cells.append(replace(cell, marks=(*self._waiting, *cell.marks)))
+        self._signs.append(None)
+        self._waiting = []
+
+    def _outside(self, marks: Iterable[Mark]) -> None:
+        for mark in marks:
+            if mark.sign.at_start:
+                self._waiting.append(mark)
+            elif self._cells:
+                last = self._cells[-1]
+                self._cells[-1] = replace(last, marks=(*last.marks, mark))
+            else:
+                found = f"`{mark.sign.value}` stands after no bar"
+                self._report.tell(mark.place, found, ("a bar before it",))
+
+    def measures(self) -> Iterator[Measure]:
+        """Yield what was joined."""
+        neighbours = zip(self._signs, self._cells, self._signs[1:], strict=False)
+        for i, (left, cell, right) in enumerate(neighbours):
+            yield Measure(left, cell, right, i in self._row_ends)
+
+    def tell_left_over(self) -> None:
+        """Tell of what stands at the section's edges and belongs to nothing."""
+        tell = self._report.tell
+        for mark in self._waiting:
+            tell(mark.place, f"`{mark.sign.value}` stands before no bar", ("a bar after it",))
+        first, last = self._signs[0], self._signs[-1]
+        if first and first.right == ":|":
+            tell(first.place, "`:|` stands before the section's first bar", ("`|`", "`|:`"))
+        if last and last.opens:
+            tell(last.place, "`|:` stands after the section's last bar", ("`|`", "`:|`"))
+        if last and last.ending:
+            tell(last.ending.place, "the ending has no bars", ("a bar after it",))
+
+
+def _together(cell: Cell, other: Cell) -> Cell:
+    """Return the one cell that two halves of a bar are."""
+    return Cell(
+        cell.place,
+        (*cell.beats, *other.beats),
+        None,
+        cell.meter or other.meter,
+        (*cell.marks, *other.marks),
+        broken=bool(cell.broken or other.broken or cell.simile or other.simile),
+    )

@@ -1,0 +1,81 @@
+"""The text of a chart file: how it is loaded, and places in it.
+
+Conventions: UTF-8, with or without a byte-order mark; lines end in LF, CR LF or CR. Lines and
+columns count from 1.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from chartkit.errors import OutputError, Place
+
+LIMIT: Final = 256 * 1024
+"""Bytes of the largest text that is read; a chart of a thousand bars has a tenth of them."""
+
+TOO_LARGE: Final = "the text is larger than 256 kB, so it is not a chart"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A text as lines, and the name it goes by in messages."""
+
+    name: str
+    lines: tuple[str, ...]
+
+    @classmethod
+    def of(cls, text: str, name: str) -> Source:
+        """Split a text into its lines, without their ends and without a byte-order mark."""
+        plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+        return cls(name, tuple(plain.split("\n")))
+
+    @property
+    def text(self) -> str:
+        """The lines again, each ended by a plain LF."""
+        return "\n".join(self.lines)
+
+    def place(self, line: int, column: int) -> Place:
+        """Return a place with its line's text."""
+        return Place(self.name, line, column, self.lines[line - 1])
+
+
+def load(path: str) -> str:
+    """Return the text of a file, or of standard input for ``-``.
+
+    Raises
+    ------
+    OutputError
+        There is no such file, it cannot be read, it is no text, or it is larger than `LIMIT`.
+    """
+    try:
+        data = _first_bytes(path)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"cannot read {path}: {_reason(error)}") from error
+    if len(data) > LIMIT:
+        raise OutputError(f"cannot read {path}: {TOO_LARGE}")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        advice = f"line {line} is not UTF-8 text; save it as UTF-8 and run it again"
+        raise OutputError(f"cannot read {path}: {advice}") from error
+
+
+def _first_bytes(path: str) -> bytes:
+    """Return a file's bytes, or one more than `LIMIT` of them."""
+    if path == "-":
+        return sys.stdin.buffer.read(LIMIT + 1)
+    with Path(path).open("rb") as file:
+        return file.read(LIMIT + 1)
+
+
+def _reason(error: OSError | ValueError) -> str:
+    reasons: dict[type[Exception], str] = {
+        FileNotFoundError: "there is no such file",
+        IsADirectoryError: "that is a folder; name a chart file in it",
+        PermissionError: "you have no right to read it",
+    }
+    return reasons.get(type(error)) or (getattr(error, "strerror", None) or str(error)).lower()
