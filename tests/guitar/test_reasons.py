@@ -8,7 +8,7 @@ import pytest
 from chartkit.guitar.fingering import finger
 
 LOW = [43, 45, 47, 48, 50, 52, 53, 55]
-BETWEEN = [71, 72, 71, 72, 71, 72, 71, 72]
+BETWEEN = [68, 69, 68, 69, 68, 69, 68, 69]
 HIGH = [77, 79, 81, 79, 77, 76, 77, 79]
 
 
