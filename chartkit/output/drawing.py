@@ -1,7 +1,7 @@
 """A page as one SVG drawing: heading, systems with their bar numbers, foot.
 
 Conventions: points from the paper's upper left corner. Text stays text, in the fonts of
-`chartkit.output.fonts`.
+`chartkit.output.typefaces`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Final
 from xml.sax.saxutils import escape
 
 from chartkit.notate import Sheet
-from chartkit.output.fonts import MUSIC, TEXT
+from chartkit.output.typefaces import MUSIC, TEXT
 from chartkit.output.markup import SVG, XLINK
 from chartkit.output.musicxml_signs import decimal
 from chartkit.output.pages import Page

@@ -12,7 +12,7 @@ from typing import Final
 
 from chartkit.notate import Sheet
 from chartkit.output.drawing import drawn, footing_height, heading_height
-from chartkit.output.fonts import font_folder, music_style
+from chartkit.output.typefaces import font_folder, music_style
 from chartkit.output.pages import Page, laid_out, least_height
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
 from chartkit.output.systems import LARGEST, SMALLEST, USUAL, System, engraved
