@@ -294,7 +294,7 @@ def _round(chart: Chart, named: tuple[str, ...] | None, *, first: bool, last: bo
             [block for part in parts.values() for block in part],
             start=0 if first else capo,
             capo=capo,
-            stop=len(written) - (0 if last else _count(written, closing)),
+            close=len(written) - _count(written, closing),
             last_time=last,
         )
     else:
@@ -337,9 +337,13 @@ def _parts(written: Sequence[_Written]) -> dict[str, tuple[Block, ...]]:
 
 
 def _part(parts: Mapping[str, tuple[Block, ...]], label: str) -> tuple[Block, ...]:
-    if label not in parts:
-        raise RequestError(f"there is no section {label}: the chart has {', '.join(parts)}")
-    return parts[label]
+    """Return the section of a label, in capitals or not."""
+    if label in parts:
+        return parts[label]
+    for known, part in parts.items():
+        if known.casefold() == label.casefold():
+            return part
+    raise RequestError(f"there is no section {label}: the chart has {', '.join(parts)}")
 
 
 def _form(

@@ -99,7 +99,7 @@ def runs(
     *,
     start: int,
     capo: int,
-    stop: int,
+    close: int,
     last_time: bool,
 ) -> Iterator[tuple[int, ...]]:
     """Yield the runs of one chorus with its jumps made.
@@ -107,7 +107,8 @@ def runs(
     After a jump, repeats that were played before are not taken again and their last ending is
     used; a repeat met for the first time (in a coda) is taken. `To Coda` and `Fine` act only after
     a jump. Each jump is made once in a chorus. The coda is entered only by `To Coda`: a chorus that
-    comes up to it otherwise (its jump being for the last time only) ends there.
+    comes up to it otherwise (its jump being for the last time only) ends there. The closing
+    sections belong to the last chorus alone, which goes on to them from a `Fine` as well.
 
     Parameters
     ----------
@@ -117,8 +118,8 @@ def runs(
         The same bars as blocks.
     start, capo : int
         Where the chorus begins, and where D.C. returns to.
-    stop : int
-        A bar that the chorus does not run on into.
+    close : int
+        The first bar of the closing sections.
     last_time : bool
         It is the last chorus: marks with ``last time`` act.
 
@@ -128,17 +129,19 @@ def runs(
         A jump leads to a sign that is not there, or a run is longer than `LONGEST`.
     """
     signs = [tuple(m.sign for m in bar.marks if last_time or not m.last_time) for bar in bars]
-    closed = _closed(bars) | {stop}
+    closed = _codas(bars) | (set() if last_time else {close})
     acting: frozenset[Sign] = frozenset()
     heard: set[int] = set()
     at = start
-    while True:
+    while at < len(bars):
         run, sign = _run(_steps(parts, at, heard), signs, acting, closed)
         yield run
-        if sign is None or sign is Sign.FINE:
-            return
         heard.update(run)
-        if sign is Sign.TO_CODA:
+        if sign is None or (sign is Sign.FINE and (not last_time or max(heard) >= close)):
+            return
+        if sign is Sign.FINE:
+            at, acting = close, frozenset()
+        elif sign is Sign.TO_CODA:
             at, acting = _place(bars, Sign.CODA), frozenset({Sign.FINE})
         else:
             signs[run[-1]] = tuple(other for other in signs[run[-1]] if other is not sign)
@@ -215,7 +218,7 @@ def _run(
     return tuple(run), None
 
 
-def _closed(bars: Sequence[Bar]) -> set[int]:
+def _codas(bars: Sequence[Bar]) -> set[int]:
     """Return the codas that are entered only by a jump."""
     written = {mark.sign for bar in bars for mark in bar.marks}
     return set(_places(bars, Sign.CODA)) if Sign.TO_CODA in written else set()

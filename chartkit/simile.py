@@ -8,13 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final
 
-from chartkit.chart import Bar, Change, Section, Sign, Simile, Slot
+from chartkit.chart import Bar, Change, Section, Simile, Slot
 from chartkit.errors import CannotPlay
-
-_AT_START: Final = frozenset({Sign.SEGNO, Sign.CODA})
-"""Signs that stand at their bar's start; the others stand at its end."""
 
 
 def spelled_out(section: Section) -> tuple[Bar, ...]:
@@ -51,6 +47,6 @@ def _copies(simile: Bar, copied: Sequence[tuple[Slot, ...]]) -> Iterator[Bar]:
             right=simile.right if last else "|",
             ending=simile.ending if first else (),
             times=simile.times if last else None,
-            marks=tuple(m for m in simile.marks if (first if m.sign in _AT_START else last)),
+            marks=tuple(m for m in simile.marks if (first if m.sign.at_start else last)),
             meter=simile.meter if first else None,
         )
