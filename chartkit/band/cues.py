@@ -67,6 +67,11 @@ class Cue:
         """Whether it sounds before its beat."""
         return self.start < self.span.start
 
+    @property
+    def bass(self) -> int | None:
+        """Pitch class of the bass note that the chord owes; None for N.C."""
+        return self.span.chord.lowest.pitch_class if self.span.chord else None
+
 
 def cues(arrangement: Arrangement) -> tuple[Cue, ...]:
     """Return every span in order, those of a pickup and of a held end included."""
