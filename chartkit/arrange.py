@@ -165,6 +165,19 @@ def arrange(take: Take) -> Arrangement:
     )
 
 
+def form_of(take: Take) -> Form:
+    """Return the part of the tune that a take asks for, once round, in its key and feel.
+
+    Raises
+    ------
+    RequestError
+        The part asked for is not there.
+    CannotPlay
+        The form cannot be played out.
+    """
+    return _part(_as_asked(take), take)
+
+
 def tempo_of(take: Take) -> Fraction:
     """Return the tempo of a take in quarter notes a minute: its own, the chart's, or the feel's.
 

@@ -57,10 +57,11 @@ def main(arguments: list[str] | None = None) -> NoReturn:
         Without the program's name; None for the process's own.
     """
     signal.signal(signal.SIGTERM, _interrupt)
-    sys.exit(_run(arguments))
+    sys.exit(run(arguments))
 
 
-def _run(arguments: list[str] | None) -> int:
+def run(arguments: list[str] | None = None) -> int:
+    """Run the command line and return its exit code; see `main`."""
     try:
         code = cli.main(arguments, prog_name="chartkit", standalone_mode=False)
         sys.stdout.flush()

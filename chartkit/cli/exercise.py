@@ -1,0 +1,122 @@
+"""`chartkit exercise`: a line through the changes, to read, to hear and to play."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Final, Unpack
+
+import click
+
+from chartkit.cli import options
+from chartkit.cli.options import Playing
+from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, POSITION, RANGE
+from chartkit.errors import RequestError
+from chartkit.exercise import KINDS
+from chartkit.take import ExerciseAsked, Take
+
+EVERY: Final = (*NOTATION, *MUSIC)
+
+
+@click.command("exercise", epilog="Example: chartkit exercise my-tune.chart A --position V")
+@options.CHART
+@options.SECTIONS
+@click.option("--bars", type=BARS, help="Printed bar numbers, such as 7-10, instead of sections.")
+@click.option(
+    "--kind",
+    type=click.Choice(list(KINDS)),
+    default="connected",
+    show_default=True,
+    help="What to play: " + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values()),
+)
+@click.option("--position", type=POSITION, help="Stay in this position, such as 5 or V.")
+@click.option("--range", "compass", type=RANGE, help="Lowest to highest note as they sound, A2-C5.")
+@click.option("--start", type=NOTE, help="The note to set out from, as it sounds: D3.")
+@click.option(
+    "--notes",
+    "value",
+    type=click.Choice(list(NOTE_VALUES)),
+    default="eighth",
+    show_default=True,
+    help="The note value.",
+)
+@click.option(
+    "--direction",
+    type=click.Choice(["up", "down"]),
+    default="up",
+    show_default=True,
+    help="The way it sets out.",
+)
+@click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
+@click.option(
+    "--times",
+    type=click.IntRange(1, 500),
+    default=1,
+    show_default=True,
+    help="Times round, where it is heard.",
+)
+@options.PAPER
+@options.count_in(0)
+@options.playing
+@options.writing(EVERY, folder=True)
+def command(
+    file: str,
+    sections: tuple[str, ...],
+    *,
+    bars: tuple[int, int] | None,
+    kind: str,
+    position: int | None,
+    compass: tuple[int, int] | None,
+    start: int | None,
+    value: str,
+    direction: str,
+    with_band: bool,
+    times: int,
+    paper: str,
+    count_in: int,
+    path: Path | None,
+    force: bool,
+    **playing: Unpack[Playing],
+) -> None:
+    """Write a line through the changes of a section, as a page, as notation or as sound.
+
+    The page has staff and tablature with fingers. Warm up first and stop on pain: a stretch that
+    hurts is a question for a teacher.
+    """
+    from chartkit.cli.loading import load
+    from chartkit.cli.naming import destination, destination_folder, take_name
+
+    if position and compass:
+        raise RequestError("say where to play with --position or with --range, not with both")
+    low, high = compass or (None, None)
+    loaded = load(file)
+    take = Take(
+        loaded.chart,
+        sections=sections,
+        bars=bars,
+        times=times,
+        count_in=count_in,
+        exercise=ExerciseAsked(
+            kind, position, low, high, start, NOTE_VALUES[value], upward=direction == "up"
+        ),
+    )
+    take = options.played(take, playing)
+    if not with_band:
+        take = replace(take, parts=())
+    name = take_name(loaded.stem, take, kind)
+    if path and path.suffix.lower() not in EVERY:
+        folder = destination_folder(path)
+        for ending in EVERY:
+            _write(take, folder / f"{name}{ending}", paper)
+    else:
+        _write(take, destination(path, f"{name}.pdf", force=force), paper)
+
+
+def _write(take: Take, path: Path, paper: str) -> None:
+    """Write the exercise in the format of the path's ending."""
+    if path.suffix.lower() in MUSIC:
+        options.render(take, path)
+    else:
+        from chartkit.make import exercise_sheet
+
+        options.print_sheet(exercise_sheet(take), path, paper)

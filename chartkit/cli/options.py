@@ -1,0 +1,204 @@
+"""The options that several commands share, and the take they make."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypedDict, TypeVar
+
+import click
+
+from chartkit.chart import Chart
+from chartkit.cli.values import KEY, TEMPO, output
+from chartkit.errors import RequestError
+from chartkit.feel import FEELS
+from chartkit.output.paper import PAPERS
+from chartkit.take import BAND, Take
+from chartkit.theory.key import Key
+from chartkit.theory.pitch import NoteName
+from chartkit.track import Part
+
+if TYPE_CHECKING:
+    from chartkit.notate import Sheet
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+CHART: Final = click.argument("file", metavar="FILE")
+SECTIONS: Final = click.argument("sections", nargs=-1, metavar="[SECTION]...")
+
+PAPER: Final = click.option(
+    "--paper",
+    type=click.Choice(list(PAPERS)),
+    default="a4",
+    show_default=True,
+    help="Paper of a printed page.",
+)
+
+PLAYING: Final = (
+    click.option("--tempo", type=TEMPO, help="Quarter notes a minute, 30-400."),
+    click.option("--key", type=KEY, help="Transpose to this key, such as Bb."),
+    click.option("--feel", type=click.Choice(list(FEELS)), help="In place of the chart's feel."),
+    click.option("--same", is_flag=True, help="Play each time round alike."),
+    click.option(
+        "--seed",
+        type=click.IntRange(0, 2**31 - 1),
+        default=0,
+        help="Another number, another band take.",
+    ),
+    click.option(
+        "--a4",
+        type=click.FloatRange(400, 480),
+        default=440.0,
+        show_default=True,
+        help="Tuning of A4 in Hz.",
+    ),
+    click.option(
+        "--without", type=click.Choice(BAND), multiple=True, help="Leave this part out; may repeat."
+    ),
+    click.option("--soundfont", metavar="FONT", help="A soundfont file; see soundfonts-README."),
+)
+
+
+class Playing(TypedDict):
+    """What `PLAYING` hands to a command."""
+
+    tempo: Fraction | None
+    key: tuple[NoteName, str | None] | None
+    feel: str | None
+    same: bool
+    seed: int
+    a4: float
+    without: tuple[Part, ...]
+    soundfont: str | None
+
+
+def playing(function: Function) -> Function:
+    """Add the options of every command that makes music."""
+    for option in reversed(PLAYING):
+        function = option(function)
+    return function
+
+
+def count_in(bars: int) -> Callable[[Function], Function]:
+    """Add ``--count-in`` with a default number of bars."""
+    return click.option(
+        "--count-in",
+        type=click.IntRange(0, 8),
+        default=bars,
+        show_default=True,
+        metavar="BARS",
+        help="Bars of clicks before it starts.",
+    )
+
+
+def writing(endings: tuple[str, ...], *, folder: bool = False) -> Callable[[Function], Function]:
+    """Add ``-o`` and ``--force`` for files of these endings."""
+
+    def add(function: Function) -> Function:
+        into = f"Where to write; the ending decides the format: {' '.join(endings)}."
+        if folder:
+            into += " A folder gets them all."
+        function = click.option("--force", is_flag=True, help="Write over the file named with -o.")(
+            function
+        )
+        return click.option(
+            "-o", "--output", "path", type=output(endings, folder=folder), help=into
+        )(function)
+
+    return add
+
+
+def parts(without: tuple[Part, ...]) -> tuple[Part, ...]:
+    """Return the parts that are left.
+
+    Raises
+    ------
+    RequestError
+        None is.
+    """
+    left = tuple(part for part in BAND if part not in without)
+    if not left:
+        raise RequestError("nobody would play: leave at least one of bass, chords and drums in")
+    return left
+
+
+def wanted_key(chart: Chart, asked: tuple[NoteName, str | None] | None) -> Key | None:
+    """Return the key to transpose to; the name that was typed wins, the mode is the chart's.
+
+    Raises
+    ------
+    RequestError
+        The other mode was asked for.
+    """
+    if asked is None:
+        return None
+    from chartkit.form import key_of
+
+    tonic, mode = asked
+    home = key_of(chart)
+    if mode not in (None, home.mode):
+        raise RequestError(
+            f"the tune is in {home}, and a transposition keeps the mode: say --key {tonic}"
+        )
+    return Key(tonic, home.mode)
+
+
+def played(take: Take, playing: Playing) -> Take:
+    """Return a take as the `PLAYING` options want it played.
+
+    Warns on standard error of a tempo outside the feel's band.
+    """
+    from chartkit.arrange import tempo_warning
+
+    asked = replace(
+        take,
+        key=wanted_key(take.chart, playing["key"]),
+        tempo=playing["tempo"],
+        feel=playing["feel"],
+        same=playing["same"],
+        seed=playing["seed"],
+        a4=playing["a4"],
+        parts=parts(playing["without"]),
+        soundfont=playing["soundfont"],
+    )
+    if warning := tempo_warning(asked):
+        warn(warning)
+    return asked
+
+
+def render(take: Take, path: Path) -> None:
+    """Write a take as MIDI or audio, show progress, and print the file's name."""
+    from chartkit.cli.progress import progress
+    from chartkit.make import write_music
+
+    with progress(f"Rendering {path.name}") as report:
+        write_music(take, path, report)
+    if take.loop and path.suffix.lower() == ".mp3":
+        warn("MP3 pads its ends, so it loops with a gap: choose .wav, .flac or .ogg to loop")
+    click.echo(path)
+
+
+def print_sheet(sheet: Sheet, path: Path, paper: str) -> None:
+    """Write a sheet and print the names of its files."""
+    from chartkit.make import write_sheet
+
+    for written in write_sheet(sheet, path, PAPERS[paper]):
+        click.echo(written)
+
+
+def play(take: Take) -> None:
+    """Play a take until Ctrl-C, which is the ordinary way to end it."""
+    from chartkit import make
+
+    click.echo("playing until Ctrl-C", err=True)
+    try:
+        make.play(take)
+    except KeyboardInterrupt:
+        click.echo("stopped", err=True)
+
+
+def warn(sentence: str) -> None:
+    """Say a warning on standard error."""
+    click.echo(f"chartkit: warning: {sentence}", err=True)

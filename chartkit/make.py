@@ -1,0 +1,161 @@
+"""From a take to files: every stage called in its order, and the format told by the ending.
+
+Each function here is the whole recipe for one kind of result; the stages know nothing of it.
+Heavy libraries are imported by the stage that needs them, when it is called.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from chartkit.arrange import arrange, form_of, tempo_of
+from chartkit.chart import Tempo
+from chartkit.exercise import KINDS
+from chartkit.exercise.heard import line_track
+from chartkit.guitar.fingering import Fingering, finger
+from chartkit.guitar.fretboard import STANDARD, compass, numeral
+from chartkit.harmony import spans
+from chartkit.line import Line
+from chartkit.output.files import write_bytes
+from chartkit.take import ExerciseAsked, Take
+from chartkit.track import Performance, Track
+
+if TYPE_CHECKING:
+    from chartkit.notate import Sheet
+    from chartkit.output.paper import Paper
+
+Progress = Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A line through the changes of a take, and its fingering."""
+
+    line: Line
+    fingering: Fingering
+
+
+def exercise(take: Take) -> Exercise:
+    """Return the exercise of a take: one time round, fingered on a guitar in standard tuning.
+
+    Raises
+    ------
+    CannotPlay
+        No such line exists in the range or the position.
+    """
+    asked = take.exercise or ExerciseAsked()
+    low, high = compass(STANDARD, asked.position)
+    line = KINDS[asked.kind].maker(
+        spans(form_of(take), loop=True),
+        low if asked.low is None else asked.low,
+        high if asked.high is None else asked.high,
+        start=asked.start,
+        value=asked.value,
+        upward=asked.upward,
+    )
+    return Exercise(line, finger(line, position=asked.position))
+
+
+def performance(take: Take) -> Performance:
+    """Return all that sounds in a take: its parts of the band, and its exercise's line."""
+    from chartkit import band
+    from chartkit.timing import perform
+
+    arrangement = arrange(take)
+    tracks = band.play(arrangement, take.parts, take.seed)
+    if take.exercise:
+        once = line_track(exercise(take).line)
+        tracks = (*tracks, _each_time(once, [one.start for one in arrangement.passes]))
+    return perform(arrangement, tracks, take.seed)
+
+
+def exercise_sheet(take: Take) -> Sheet:
+    """Return the exercise of a take as it is printed."""
+    from chartkit.notate import notate_line
+
+    asked = take.exercise or ExerciseAsked()
+    made = exercise(take)
+    place = f", position {numeral(asked.position)}" if asked.position else ""
+    return notate_line(
+        made.line,
+        made.fingering,
+        title=take.chart.title,
+        subtitle=f"{KINDS[asked.kind].title}{place}",
+        composer=take.chart.composer,
+        tempo=Tempo(tempo_of(take)),
+    )
+
+
+def write_music(take: Take, path: Path, progress: Progress) -> None:
+    """Write a take as MIDI (``.mid``) or as audio (any other ending).
+
+    Parameters
+    ----------
+    take : Take
+    path : Path
+    progress : callable
+        Called with the share that is done, 0 to 1.
+
+    Raises
+    ------
+    SoundError
+        There is no synthesiser or soundfont, and the ending needs one.
+    OutputError
+        The file cannot be written.
+    """
+    music = performance(take)
+    if path.suffix.lower() == ".mid":
+        from chartkit.output import midi
+
+        write_bytes(path, midi.encode(music))
+    else:
+        from chartkit.output import audio, synth
+
+        font = synth.find_soundfont(take.soundfont)
+        audio.render(music, path, soundfont=font, a4=take.a4, progress=progress)
+
+
+def play(take: Take) -> None:
+    """Play a take on the machine's sound device until it is interrupted."""
+    from chartkit.output import audio, synth
+
+    font = synth.find_soundfont(take.soundfont)
+    audio.play_live(performance(take), soundfont=font, a4=take.a4)
+
+
+def write_sheet(sheet: Sheet, path: Path, paper: Paper) -> tuple[Path, ...]:
+    """Write a sheet as PDF, SVG, PNG or MusicXML; return the files written.
+
+    Several pages become several SVG or PNG files, ``-1``, ``-2`` ... at the end of their names.
+    """
+    pages = tuple(_printed(sheet, path.suffix.lower(), paper))
+    names = [path]
+    if len(pages) > 1:
+        names = [path.with_stem(f"{path.stem}-{n}") for n in range(1, len(pages) + 1)]
+    for name, page in zip(names, pages, strict=True):
+        write_bytes(name, page)
+    return tuple(names)
+
+
+def _each_time(once: Track, starts: list[Fraction]) -> Track:
+    """Repeat a track's notes at the start of each time round."""
+    notes = (replace(note, start=note.start + start) for start in starts for note in once.notes)
+    return replace(once, notes=tuple(notes))
+
+
+def _printed(sheet: Sheet, ending: str, paper: Paper) -> Iterator[bytes]:
+    """Yield each file of a printed format."""
+    from chartkit.output import engrave, musicxml
+
+    if ending == ".musicxml":
+        yield musicxml.encode(sheet)
+    elif ending == ".pdf":
+        yield engrave.pdf(sheet, paper)
+    elif ending == ".svg":
+        yield from (page.encode() for page in engrave.svg(sheet, paper))
+    else:
+        yield from engrave.png(sheet, paper)
