@@ -1,13 +1,16 @@
 """Which measures share a system.
 
-Conventions: a section starts a system. Within it four bars make a system; two where four would be
-crowded, eight where eight fit with ease; a bar alone in a system only where it is a whole section.
-Width is counted in the space that an eighth note takes.
+Conventions: a section starts a system. Within it four bars make a system; fewer where four would be
+crowded, up to eight where they are easily read; a bar alone only where it is a whole section. An
+ending and a two-bar sign are never split. Width is counted in the room that an eighth note takes.
+The figures are common practice, no source: chosen by eye on printed pages.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
+from functools import cache
 from itertools import accumulate, pairwise
 from math import sqrt
 from typing import Final
@@ -15,17 +18,25 @@ from typing import Final
 from chartkit.notate.sheet import Measure
 from chartkit.notate.symbols import symbol_text
 
-USUAL: Final = 4
-"""Bars in a system."""
-
-FULL: Final = 40.0
-"""Width of a system that is as full as it may be."""
-
-EASY: Final = 28.0
-"""Width up to which a system of more than the usual bars still reads with ease."""
-
 MOST: Final = 8
 """Bars in the longest system."""
+
+SIZE_COST: Final = (0.0, 50.0, 2.0, 1.5, 1.0, 3.4, 3.2, 3.6, 3.6)
+"""What a system of so many bars costs; one as easily read as four bars costs the same."""
+
+LONG_ENDING: Final = 5
+"""An ending of so many bars may be split."""
+
+SPLIT_COST: Final = 100.0
+"""What it costs to split what should not be."""
+
+FULL: Final = 40.0
+"""Width of a system that is as full as it may be; each part more costs `CROWDED_COST`."""
+
+CROWDED_COST: Final = 20.0
+
+EASY: Final = 28.0
+"""Width up to which a system of more than four bars is easily read."""
 
 NOTEHEAD: Final = 0.7
 CHARACTER: Final = 0.5
@@ -39,14 +50,48 @@ def in_systems(measures: tuple[Measure, ...]) -> tuple[Measure, ...]:
     Parameters
     ----------
     measures : tuple of Measure
-        With their rehearsal letters, which tell where sections start.
+        With their rehearsal letters, which tell where sections start, and their endings.
     """
+    joined = unbreakable(measures)
     starts = {
-        start
-        for section in _sections(measures)
-        for start in _starts(measures[section[0] : section[1]], section[0])
+        start for section in _sections(measures) for start in _best(measures, section, joined)
     }
-    return tuple(replace(m, new_system=n in starts) for n, m in enumerate(measures))
+    return _started(measures, starts)
+
+
+def in_lines(measures: tuple[Measure, ...]) -> tuple[Measure, ...]:
+    """Return the measures in the systems they have, but for bars that would stand alone.
+
+    Such a bar joins the system before it in its section, or failing that the one after.
+    """
+    starts: set[int] = set()
+    for first, end in _sections(measures):
+        inner = [n for n in range(first + 1, end) if measures[n].new_system]
+        kept = [first]
+        for start, after in pairwise([*inner, end]):
+            if _bars(measures[kept[-1] : start]) > 1 and _bars(measures[start:after]) > 1:
+                kept.append(start)
+        starts |= set(kept)
+    return _started(measures, starts)
+
+
+def unbreakable(measures: tuple[Measure, ...]) -> frozenset[int]:
+    """Return the measures before which no system may start: inside endings and two-bar signs."""
+    signs = {n for n, measure in enumerate(measures) if measure.simile == -2}  # noqa: PLR2004
+    short = [(a, b) for a, b in endings(measures) if b - a < LONG_ENDING]
+    return frozenset(signs.union(*(range(a + 1, b + 1) for a, b in short)))
+
+
+def endings(measures: tuple[Measure, ...]) -> list[tuple[int, int]]:
+    """Return the first and the last measure of each ending."""
+    firsts = [n for n, measure in enumerate(measures) if measure.ending]
+    lasts = [n for n, measure in enumerate(measures) if measure.ended]
+    return list(zip(firsts, lasts, strict=True))
+
+
+def _started(measures: tuple[Measure, ...], starts: Iterable[int]) -> tuple[Measure, ...]:
+    firsts = frozenset(starts)
+    return tuple(replace(m, new_system=n in firsts) for n, m in enumerate(measures))
 
 
 def _sections(measures: tuple[Measure, ...]) -> list[tuple[int, int]]:
@@ -55,55 +100,45 @@ def _sections(measures: tuple[Measure, ...]) -> list[tuple[int, int]]:
     return list(pairwise([*firsts, len(measures)]))
 
 
-def _starts(section: tuple[Measure, ...], offset: int) -> list[int]:
-    """Return where the systems of one section start, counted from the sheet's first measure."""
-    pickup = 1 if section[0].id.number == 0 and len(section) > 1 else 0
-    rows = _rows(section[pickup:])
-    starts = [offset + pickup + sum(rows[:n]) for n in range(len(rows))]
-    return [offset, *starts[1:]]
+def _bars(measures: tuple[Measure, ...]) -> int:
+    """Count bars; a pickup is none."""
+    return sum(measure.id.number > 0 for measure in measures)
 
 
-def _rows(bars: tuple[Measure, ...]) -> list[int]:
-    """Return how many bars each system of one section takes."""
-    widths = [_width(bar) for bar in bars]
-    split = [
-        part for size, full in _spread(_usual(len(bars)), widths) for part in _halved(size, full)
-    ]
-    return _joined(split, widths)
+def _best(
+    measures: tuple[Measure, ...], section: tuple[int, int], joined: frozenset[int]
+) -> tuple[int, ...]:
+    """Return where the systems of one section start, at the least cost."""
+    widths = [0.0, *accumulate(map(_width, measures))]
+    first, end = section
+
+    @cache
+    def best(start: int) -> tuple[float, tuple[int, ...]]:
+        if start == end:
+            return 0.0, ()
+        options = []
+        for stop in range(start + 1, end + 1):
+            bars = _bars(measures[start:stop])
+            if bars > MOST:
+                break
+            split = SPLIT_COST if stop < end and stop in joined else 0.0
+            cost, rest = best(stop)
+            own = _cost(bars, widths[stop] - widths[start]) if bars else SPLIT_COST
+            options.append((own + split + cost, (-bars, *rest), (start, *rest)))
+        cost, _, starts = min(options)
+        return cost, starts
+
+    return best(first)[1]
 
 
-def _usual(count: int) -> list[int]:
-    """Cut so many bars in fours; where one is left over, the last two systems share."""
-    whole, rest = divmod(count, USUAL)
-    if rest == 1 and whole:
-        return [USUAL] * (whole - 1) + [USUAL - 1, 2]
-    return [USUAL] * whole + [rest] * (rest > 0)
-
-
-def _spread(rows: list[int], widths: list[float]) -> list[tuple[int, float]]:
-    """Give each system's bars and their width."""
-    ends = list(accumulate(rows))
-    return [(size, sum(widths[end - size : end])) for size, end in zip(rows, ends, strict=True)]
-
-
-def _halved(size: int, width: float) -> list[int]:
-    return [size // 2, size - size // 2] if width > FULL and size >= USUAL else [size]
-
-
-def _joined(rows: list[int], widths: list[float]) -> list[int]:
-    """Join neighbouring systems that are easily read as one."""
-    joined: list[tuple[int, float]] = []
-    for size, width in _spread(rows, widths):
-        if joined and joined[-1][0] + size <= MOST and joined[-1][1] + width <= EASY:
-            before = joined.pop()
-            joined.append((before[0] + size, before[1] + width))
-        else:
-            joined.append((size, width))
-    return [size for size, _ in joined]
+def _cost(bars: int, width: float) -> float:
+    if width <= EASY and bars > 1:
+        return min(SIZE_COST[bars], SIZE_COST[4])
+    return SIZE_COST[bars] + CROWDED_COST * max(0.0, width / FULL - 1)
 
 
 def _width(measure: Measure) -> float:
     """Estimate the room a measure needs: its notes or its chord symbols, whichever is wider."""
-    notes = sum(max(NOTEHEAD, sqrt(2 * e.end - 2 * e.start)) for e in measure.events)
+    notes = sum(max(NOTEHEAD, sqrt(2 * e.value.length)) for e in measure.events)
     symbols = sum(CHARACTER * len(symbol_text(c)) + GAP for c in measure.chords)
     return max(notes, symbols) + GAP

@@ -15,7 +15,8 @@ from chartkit.notate.accidentals import simpler, with_accidentals
 from chartkit.notate.beams import beamed
 from chartkit.notate.layout import in_systems
 from chartkit.notate.rhythm import Piece, pieces, triplet_pieces, triplet_windows
-from chartkit.notate.sheet import ChordSymbol, Event, Measure, NoteValue, Sheet
+from chartkit.notate.sheet import ChordSymbol, Event, Measure, Sheet
+from chartkit.notate.slashes import bar_rest
 from chartkit.theory.key import Key
 
 CAUTION = (
@@ -101,8 +102,8 @@ def notate_line(
     written = [(f.key, _events(f, line.notes, stops)) for f in frames]
     measures = [
         _measure(before, frame, events)
-        for (before, frame), events in zip(
-            pairwise((None, *frames)), with_accidentals(written), strict=True
+        for before, frame, events in zip(
+            (None, *frames[:-1]), frames, with_accidentals(written), strict=True
         )
     ]
     return Sheet(
@@ -167,8 +168,7 @@ def _events(
     """Write what sounds in one bar as events with beams, end to end."""
     sounding = _sounding(frame, notes, stops)
     if all(s.note.pitch is None for s in sounding):
-        whole = NoteValue(Fraction(4))
-        return (Event(Fraction(0), whole, "bar rest"),)
+        return bar_rest(frame.end - frame.start)
     length = frame.end - frame.start
     bounds = tuple(sorted({Fraction(0), length, *(s.start for s in sounding)}))
     windows = triplet_windows(bounds, length)
@@ -190,7 +190,7 @@ def _sounding(
             goes_on=note.tie or note.start + note.length > frame.end,
             went_on=note.start < frame.start or (before is not None and before.tie),
         )
-        for (before, note), stop in zip(pairwise((None, *notes)), stops, strict=True)
+        for before, note, stop in zip((None, *notes[:-1]), notes, stops, strict=True)
         if note.start < frame.end and note.start + note.length > frame.start
     )
 

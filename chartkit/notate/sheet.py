@@ -56,6 +56,7 @@ class Event:
     ----------
     start : Fraction
     value : NoteValue
+        Of a bar rest, `base` is the measure's length.
     kind : str
         "note"; "rest"; "slash", a beat without a stem; "hit", a slash with a stem: the rhythm to
         play; "bar rest", a rest for the whole measure.
@@ -189,6 +190,8 @@ class Sheet:
         "chart": a treble staff of slashes; "guitar": treble clef with an 8 below.
     tuning : Tuning or None
         There is a tablature staff under the staff, for this tuning; None for none.
+    notes : tuple of str
+        Free text at the foot of the last page, one entry a paragraph.
     caution : str
         One line at the foot of each page where fingers stretch.
     """
@@ -200,4 +203,5 @@ class Sheet:
     tempo: Tempo | None = None
     staff: Literal["chart", "guitar"] = "chart"
     tuning: Tuning | None = None
+    notes: tuple[str, ...] = ()
     caution: str = ""

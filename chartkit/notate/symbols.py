@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Final
 
 from chartkit.notate.sheet import ChordSymbol
 from chartkit.theory.chord import Chord
@@ -11,7 +12,14 @@ from chartkit.theory.symbol import write_symbol
 
 NO_CHORD = "N.C."
 
-SIGNS = {"b": "♭", "#": "♯"}
+SIGNS: Final = {"b": "♭", "#": "♯"}
+
+PRINTED: Final = (
+    (re.compile(r"[b#](?=\d)"), lambda sign: SIGNS[sign[0]]),
+    (re.compile(r"69"), "6/9"),
+    (re.compile(r"^o"), "°"),
+)
+"""What a hand writes otherwise than a keyboard."""
 
 
 def printed_name(name: NoteName) -> str:
@@ -28,7 +36,10 @@ def quality_text(chord: Chord) -> str:
     plain = write_symbol(chord)
     start = len(str(chord.root))
     end = len(plain) - (len(str(chord.bass)) + 1 if chord.bass else 0)
-    return re.sub(r"[b#](?=\d)", lambda sign: SIGNS[sign[0]], plain[start:end])
+    text = plain[start:end]
+    for pattern, sign in PRINTED:
+        text = pattern.sub(sign, text)
+    return text
 
 
 def symbol_text(symbol: ChordSymbol) -> str:

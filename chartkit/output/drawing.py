@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from textwrap import wrap
 from typing import Final
 from xml.sax.saxutils import escape
 
 from chartkit.notate import Sheet
-from chartkit.output.typefaces import MUSIC, TEXT
 from chartkit.output.markup import SVG, XLINK
 from chartkit.output.musicxml_signs import decimal
 from chartkit.output.pages import Page
 from chartkit.output.paper import Paper
 from chartkit.output.systems import System
+from chartkit.output.typefaces import MUSIC, TEXT
 
 STYLE: Final = """\
 g.ending, g.reh, g.tempo { font-weight: bold }
@@ -34,6 +35,9 @@ FOOT_SIZE: Final = 8.0
 NUMBER_SIZE: Final = 8.0
 LEADING: Final = 1.35
 """From one line of text to the next, in sizes."""
+
+AFTER_HEADING: Final = 8.0
+"""White between the heading and the first system."""
 
 DEPTH: Final = 0.3
 """From the foot of a line of text up to its letters' foot, in sizes."""
@@ -55,12 +59,12 @@ def heading_height(sheet: Sheet) -> float:
     """Return the height that the heading takes on the first page, in points."""
     title = TITLE_SIZE * LEADING if sheet.title else 0.0
     subtitle = SUBTITLE_SIZE * LEADING if sheet.subtitle else 0.0
-    return title + subtitle + SMALL_SIZE * LEADING
+    return title + subtitle + SMALL_SIZE * LEADING + AFTER_HEADING
 
 
-def footing_height(sheet: Sheet) -> float:
+def footing_height(sheet: Sheet, paper: Paper) -> float:
     """Return the height that the foot takes on every page, in points."""
-    return FOOT_SIZE * LEADING * (2 if sheet.caution else 1)
+    return FOOT_SIZE * LEADING * (1 + len(_foot_lines(sheet, paper)))
 
 
 def drawn(sheet: Sheet, page: Page, pages: int, paper: Paper, style: str = "") -> str:
@@ -132,13 +136,22 @@ def _feel_and_tempo(sheet: Sheet, x: float, y: float) -> Iterator[str]:
 
 
 def _foot(sheet: Sheet, page: Page, pages: int, paper: Paper) -> Iterator[str]:
+    """Yield the notes on the last page, the caution on each, and which page of how many it is."""
     y, middle = paper.height - paper.bottom, paper.width / 2
     if pages > 1:
         words = " \u2013 ".join(filter(None, (sheet.title, f"page {page.number} of {pages}")))
         yield _text(words, middle, y, FOOT_SIZE, anchor="middle")
-    if sheet.caution:
-        above = y - FOOT_SIZE * LEADING
-        yield _text(sheet.caution, middle, above, FOOT_SIZE, anchor="middle", style="italic")
+    lines = _foot_lines(sheet, paper, last=page.number == pages)
+    for above, line in enumerate(reversed(lines), start=1):
+        height = y - above * FOOT_SIZE * LEADING
+        yield _text(line, middle, height, FOOT_SIZE, anchor="middle", style="italic")
+
+
+def _foot_lines(sheet: Sheet, paper: Paper, *, last: bool = True) -> list[str]:
+    """Return the caution and, on the last page, the notes, in lines that fit the paper."""
+    letters = int(paper.inner_width / (FOOT_SIZE * LETTER_WIDTH))
+    texts = (*(sheet.notes if last else ()), sheet.caution)
+    return [line for text in texts for line in wrap(text, letters)]
 
 
 def _text(text: str, x: float, y: float, size: float, *, anchor: str, style: str = "normal") -> str:

@@ -12,10 +12,10 @@ from typing import Final
 
 from chartkit.notate import Sheet
 from chartkit.output.drawing import drawn, footing_height, heading_height
-from chartkit.output.typefaces import font_folder, music_style
 from chartkit.output.pages import Page, laid_out, least_height
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
 from chartkit.output.systems import LARGEST, SMALLEST, USUAL, System, engraved
+from chartkit.output.typefaces import font_folder, music_style
 
 __all__ = ["A4", "LETTER", "PAPERS", "Paper", "pdf", "png", "svg"]
 
@@ -63,7 +63,7 @@ def _drawings(sheet: Sheet, paper: Paper, style: str = "") -> tuple[str, ...]:
 
 def _pages(sheet: Sheet, paper: Paper) -> tuple[Page, ...]:
     """Set a sheet on one page if it fits there at a size that can be read, else on several."""
-    heading, footing = heading_height(sheet), footing_height(sheet)
+    heading, footing = heading_height(sheet), footing_height(sheet, paper)
     room = paper.height - paper.top - paper.bottom - heading - footing
     systems = _on_one_page(sheet, paper.inner_width, room)
     if systems is None:
@@ -88,7 +88,7 @@ def _compiled(sheet: Sheet, paper: Paper, pages: tuple[str, ...], **form: str | 
     import typst
 
     sources = {f"page-{n}.svg": page.encode() for n, page in enumerate(pages)}
-    made = typst.compile(
+    made = typst.compile(  # type: ignore[call-overload]  # its types leave out sources by name
         {"main": (files("chartkit.output") / "page.typ").read_bytes(), **sources},
         font_paths=[font_folder()],
         ignore_system_fonts=True,

@@ -30,7 +30,9 @@ def add(parent: ET.Element, tag: str, text: object = "", **attributes: object) -
     return element
 
 
-def written(root: ET.Element, namespace: str) -> str:
+def written(root: ET.Element, namespace: str = "") -> str:
     """Return a tree as text, with `namespace` as the one that needs no prefix."""
-    ET.register_namespace("", namespace)
-    return ET.tostring(root, encoding="unicode")
+    if namespace:
+        ET.register_namespace("", namespace)
+    text: str = ET.tostring(root, encoding="unicode")
+    return text

@@ -33,6 +33,7 @@ def finished(mei: str, sheet: Sheet) -> str:
     for element, measure in _measures(root, sheet):
         _print_symbols(element, measure)
         _two_bar_simile(element, measure)
+        _simile_without_count(element)
         _end_words(element, measure)
         _tempo_in_heading(element)
         _number_in_margin(element)
@@ -56,8 +57,7 @@ def _without_brace(root: ET.Element) -> None:
 def _print_symbols(element: ET.Element, measure: Measure) -> None:
     """Print each chord symbol by its text alone, not by its text and its degrees once more."""
     for harm, symbol in zip(element.iter(f"{MEI}harm"), measure.chords, strict=True):
-        for child in list(harm):
-            harm.remove(child)
+        _emptied(harm)
         harm.text = symbol_text(symbol)
 
 
@@ -66,19 +66,24 @@ def _two_bar_simile(element: ET.Element, measure: Measure) -> None:
     if abs(measure.simile) != 2:  # noqa: PLR2004 (two bars)
         return
     for layer in element.iter(f"{MEI}layer"):
-        for child in list(layer):
-            layer.remove(child)
+        _emptied(layer)
         ET.SubElement(layer, f"{MEI}mRpt2" if measure.simile > 0 else f"{MEI}mSpace")
+
+
+def _simile_without_count(element: ET.Element) -> None:
+    """Print no count over a one-bar sign."""
+    for sign in element.iter(f"{MEI}mRpt"):
+        sign.set("num.visible", "false")
 
 
 def _end_words(element: ET.Element, measure: Measure) -> None:
     """Set the words over a measure's end flush with its bar line."""
     texts = dict(end_words(measure))
     for words in element.iter(f"{MEI}dir"):
-        text = words.text or ""
+        text = "".join(words.itertext()).strip()
         if text not in texts:
             continue
-        words.text = None
+        _emptied(words)
         flush = ET.SubElement(words, f"{MEI}rend", halign="right")
         flush.text = text
         mark = texts[text]
@@ -86,6 +91,13 @@ def _end_words(element: ET.Element, measure: Measure) -> None:
             flush.text += " "
             sign = ET.SubElement(flush, f"{MEI}rend", {"glyph.auth": "smufl"})
             sign.text = CODA_SIGN
+
+
+def _emptied(element: ET.Element) -> None:
+    """Take text and children out of an element, its attributes apart."""
+    for child in list(element):
+        element.remove(child)
+    element.text = None
 
 
 def _tempo_in_heading(element: ET.Element) -> None:

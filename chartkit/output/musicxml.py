@@ -11,12 +11,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from fractions import Fraction
-from itertools import pairwise
 from math import lcm
+from typing import Final
 from xml.etree import ElementTree as ET
 
 from chartkit.notate import Event, Measure, Sheet
-from chartkit.output.markup import add
+from chartkit.output.markup import add, written
 from chartkit.output.musicxml_attributes import attributes
 from chartkit.output.musicxml_harmony import harmony
 from chartkit.output.musicxml_notes import staff_note, tab_note
@@ -27,6 +27,8 @@ from chartkit.output.musicxml_signs import (
     right_barline,
     words_over,
 )
+
+HEAD: Final = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
 def encode(sheet: Sheet) -> bytes:
@@ -43,7 +45,7 @@ def encode(sheet: Sheet) -> bytes:
     """
     root = tree(sheet)
     ET.indent(root)
-    return ET.tostring(root, encoding="UTF-8", xml_declaration=True) + b"\n"
+    return (HEAD + written(root) + "\n").encode()
 
 
 def tree(sheet: Sheet) -> ET.Element:
@@ -53,7 +55,8 @@ def tree(sheet: Sheet) -> ET.Element:
     part = add(root, "part", id="P1")
     divisions = _divisions(sheet.measures)
     names = bar_ids(sheet.measures)
-    for name, (before, measure) in zip(names, pairwise((None, *sheet.measures)), strict=True):
+    befores = (None, *sheet.measures[:-1])
+    for name, before, measure in zip(names, befores, sheet.measures, strict=True):
         element = add(part, "measure", id=name, number=measure.id.number)
         if measure.id.number == 0:
             element.set("implicit", "yes")

@@ -16,18 +16,10 @@ from chartkit.notate import ChordSymbol
 from chartkit.notate.symbols import NO_CHORD, quality_text
 from chartkit.output.markup import add
 from chartkit.theory.chord import Chord
-from chartkit.theory.pitch import Degree, NoteName
-
-
-def _degrees(text: str) -> frozenset[Degree]:
-    """Read a row of the table: ``1 b3 b5 bb7``."""
-    return frozenset(
-        Degree(int(word.lstrip("b#")), word.count("#") - word.count("b")) for word in text.split()
-    )
-
+from chartkit.theory.pitch import Degree, NoteName, degrees
 
 KINDS: Final = {
-    name: _degrees(row)
+    name: frozenset(degrees(row))
     for name, row in {
         "major": "1 3 5",
         "minor": "1 b3 5",
@@ -51,13 +43,13 @@ KINDS: Final = {
 FLAT_SEVENTH: Final = Degree(7, -1)
 
 
-def nearest_kind(degrees: frozenset[Degree]) -> str:
+def nearest_kind(tones: frozenset[Degree]) -> str:
     """Return the kind that shares most with a chord and has least beyond it.
 
-    >>> nearest_kind(_degrees("1 3 5 b7 b9"))
+    >>> nearest_kind(frozenset(degrees("1 3 5 b7 b9")))
     'dominant'
     """
-    return min(KINDS, key=lambda kind: (len(degrees ^ KINDS[kind]), -len(KINDS[kind])))
+    return min(KINDS, key=lambda kind: (len(tones ^ KINDS[kind]), -len(KINDS[kind])))
 
 
 def harmony(parent: ET.Element, symbol: ChordSymbol, offset: int) -> None:
@@ -88,15 +80,15 @@ def _no_chord(element: ET.Element, symbol: ChordSymbol) -> None:
 
 
 def _chord(element: ET.Element, chord: Chord, symbol: ChordSymbol) -> None:
-    degrees = frozenset(chord.degrees)
-    kind = nearest_kind(degrees)
+    tones = frozenset(chord.degrees)
+    kind = nearest_kind(tones)
     _note(add(element, "root"), "root", chord.root, "(" if symbol.opens else "")
     closing = ")" if symbol.closes else ""
     printed = quality_text(chord) + ("" if chord.bass else closing)
     add(element, "kind", kind).set("text", printed)
     if chord.bass:
         _note(add(element, "bass"), "bass", chord.bass, "")
-    _departures(element, degrees, KINDS[kind])
+    _departures(element, tones, KINDS[kind])
 
 
 def _note(element: ET.Element, name: str, note: NoteName, before: str) -> None:
@@ -107,9 +99,9 @@ def _note(element: ET.Element, name: str, note: NoteName, before: str) -> None:
         add(element, f"{name}-alter", note.alter)
 
 
-def _departures(element: ET.Element, degrees: frozenset[Degree], kind: frozenset[Degree]) -> None:
+def _departures(element: ET.Element, tones: frozenset[Degree], kind: frozenset[Degree]) -> None:
     """Append what a chord has beyond its kind, and what it lacks."""
-    extra, missing = degrees - kind, kind - degrees
+    extra, missing = tones - kind, kind - tones
     for degree in sorted(missing, key=_order):
         others = [d for d in extra if d.number == degree.number]
         if others:
