@@ -72,9 +72,8 @@ def lay(
     rows: Sequence[Pattern], stretch: Sequence[Bar], rng: random.Random
 ) -> Iterator[tuple[str, Stroke]]:
     """Fill a stretch with patterns; yield strokes in quarter notes from beat zero, by player."""
-    first, pulse = stretch[0], stretch[0].pulse
+    first, pulse = stretch[0].start, stretch[0].pulse
     beats = [bar.beats for bar in stretch]
-    for laid in fill(rows, beats, first.cues[0].intensity, rng):
+    for laid in fill(rows, beats, stretch[0].cues[0].intensity, rng):
         for name, stroke in strokes(laid):
-            start, length = first.start + stroke.start * pulse, stroke.length * pulse
-            yield name, Stroke(start, length, stroke.mark)
+            yield name, Stroke(first + stroke.start * pulse, stroke.length * pulse, stroke.mark)

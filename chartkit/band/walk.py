@@ -116,12 +116,12 @@ def _tie(before: Beat, beat: Beat) -> Tie:
 def _options_at(beat: Beat, avoid: Window) -> Options:
     span = beat.cue.span
     assert span.chord is not None, "a beat sounds a chord"
-    return _options(beat.duty, beat.mark, beat.target, span.chord, span.scale, avoid)
+    return _options(span.chord, span.scale, beat.duty, beat.mark, target=beat.target, avoid=avoid)
 
 
 @lru_cache(maxsize=4096)
 def _options(
-    duty: Duty, mark: str, target: int | None, chord: Chord, scale: Scale | None, avoid: Window
+    chord: Chord, scale: Scale | None, duty: Duty, mark: str, *, target: int | None, avoid: Window
 ) -> Options:
     """Return the pitches that a duty leaves over a chord."""
     roles = _roles(chord, scale)

@@ -84,6 +84,7 @@ FEELS: Final[dict[str, Feel]] = {
 """Every feel by name, built or not."""
 
 
+@cache
 def feel(name: str) -> Feel:
     """Return the feel of a name that can be played.
 

@@ -34,6 +34,8 @@ class Pattern:
     ----------
     figures : tuple of (str, Figure)
         Each with the name of what plays it.
+    beats : int
+        How long it lasts: as long as its longest figure.
     quiet, full : float
         How often it is chosen, against its siblings, when the music is quiet and when it is full.
     fastest : int
@@ -41,14 +43,10 @@ class Pattern:
     """
 
     figures: tuple[tuple[str, Figure], ...]
+    beats: int
     quiet: float = 1
     full: float = 1
     fastest: int = NO_LIMIT
-
-    @property
-    def beats(self) -> int:
-        """How long it lasts: as long as its longest figure."""
-        return max(figure.beats for _, figure in self.figures)
 
     def weight(self, intensity: float) -> float:
         """Return how often it is chosen at an intensity from 0 (quiet) to 1 (full)."""
@@ -85,13 +83,11 @@ def read_pattern(row: Mapping[str, Any]) -> Pattern:
     """Read a row of a pattern file; ValueError for a figure that cannot be read."""
     weight = row.get("weight", 1)
     quiet, full = weight if isinstance(weight, list) else (weight, weight)
-    figures = {name: text for name, text in row.items() if name not in ("weight", "fastest")}
-    return Pattern(
-        tuple((name, Figure.read(text)) for name, text in figures.items()),
-        quiet,
-        full,
-        row.get("fastest", NO_LIMIT),
+    figures = tuple(
+        (name, Figure.read(text)) for name, text in row.items() if name not in ("weight", "fastest")
     )
+    beats = max(figure.beats for _, figure in figures)
+    return Pattern(figures, beats, quiet, full, row.get("fastest", NO_LIMIT))
 
 
 def choose(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> Pattern:
