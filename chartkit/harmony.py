@@ -2,7 +2,8 @@
 
 Conventions: a span never crosses a bar line. At the end of a loop the next chord is the first
 one again; a pickup is played once, so it is never what comes round. Chord scales follow the key and
-where the chord goes; the table and its source stand in `chartkit.theory.chord_scale`.
+where the chord goes, over a break if one lies between; the table and its source stand in
+`chartkit.theory.chord_scale`.
 """
 
 from __future__ import annotations
@@ -124,7 +125,7 @@ def _scale(
 ) -> Scale | None:
     if chord is None:
         return None
-    goal = _next(following, lambda other: other is not None and same_function(chord, other))
+    goal = _next(following, lambda other: other is None or same_function(chord, other))
     return chord_scale(Setting(chord, key, goal, blues))
 
 

@@ -139,6 +139,11 @@ def test_a_scale_looks_past_chords_of_the_same_function():
     assert [span.scale.name for span in minor[:2]] == ["dorian", "dorian"]
 
 
+def test_a_scale_looks_past_a_break():
+    assert spans(form("D7 | - | Gm7"), loop=False)[0].scale.name == "phrygian dominant"
+    assert spans(form("D7 | -"), loop=False)[0].scale.name == "lydian dominant"
+
+
 def test_no_chord_has_no_scale():
     silent = spans(form("F7 | -"), loop=True)[1]
     assert (silent.chord, silent.scale) == (None, None)

@@ -1,6 +1,7 @@
 """Transposition: its laws, and spellings that a copyist would write."""
 
 import doctest
+from importlib import resources
 from pathlib import Path
 
 import pytest
@@ -10,10 +11,12 @@ from hypothesis import strategies as st
 import chartkit.transpose
 from chartkit.chart import Bar, Change, Chart, Hold, Section, Simile
 from chartkit.form import key_of
+from chartkit.reader import parse, read
 from chartkit.theory.key import WRITTEN, Key
 from chartkit.theory.pitch import LETTERS, NoteName
 from chartkit.theory.symbol import read_symbol, write_symbol
 from chartkit.transpose import transpose, transpose_chord, transpose_to
+from chartkit.writer import write
 
 many = settings(derandomize=True, max_examples=200, deadline=None)
 
@@ -227,3 +230,17 @@ def test_similes_holds_and_words_stay():
         Change(read_symbol("G7").chord, 2, pushed=True, stopped=True, text="softly"),
         Simile(1),
     )
+
+
+DEMOS = [path for path in resources.files("chartkit.charts").iterdir() if path.suffix == ".chart"]
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_a_demo_tune_in_all_keys_is_written_and_read_back(path):
+    tune = read(str(path))
+    for semitones in range(12):
+        there = transpose(tune, semitones)
+        assert parse(write(there), path.name).chart == there
+        assert [*map(sound, chords_of(there))] == [
+            moved(sound(chord), semitones) for chord in chords_of(tune)
+        ]

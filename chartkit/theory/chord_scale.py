@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal, NamedTuple
 
 from chartkit.theory.chord import Chord
@@ -77,6 +78,7 @@ def same_function(one: Chord, other: Chord) -> bool:
     return one.root == other.root and kind(one) == kind(other)
 
 
+@lru_cache(maxsize=4096)
 def chord_scale(setting: Setting) -> Scale:
     """Return the chord scale; it contains every tone of the chord.
 
