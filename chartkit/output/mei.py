@@ -77,20 +77,24 @@ def _simile_without_count(element: ET.Element) -> None:
 
 
 def _end_words(element: ET.Element, measure: Measure) -> None:
-    """Set the words over a measure's end flush with its bar line."""
-    texts = dict(end_words(measure))
+    """Set the words over a measure's end flush with its bar line, the coda's sign after its own."""
+    marks = {_squeezed("".join(texts)): (texts, mark) for texts, mark in end_words(measure)}
     for words in element.iter(f"{MEI}dir"):
-        text = "".join(words.itertext()).strip()
-        if text not in texts:
+        texts, mark = marks.get(_squeezed("".join(words.itertext())), ((), None))
+        if not texts:
             continue
         _emptied(words)
         flush = ET.SubElement(words, f"{MEI}rend", halign="right")
-        flush.text = text
-        mark = texts[text]
+        flush.text = " ".join(texts)
         if mark and mark.sign is Sign.TO_CODA:
             flush.text += " "
             sign = ET.SubElement(flush, f"{MEI}rend", {"glyph.auth": "smufl"})
             sign.text = CODA_SIGN
+
+
+def _squeezed(text: str) -> str:
+    """Return a text without its white space, to compare it by."""
+    return "".join(text.split())
 
 
 def _emptied(element: ET.Element) -> None:

@@ -126,7 +126,7 @@ def _symbols_over(element: ET.Element, measure: Measure, event: Event, divisions
     """Append the words and chord symbols that start while an event lasts."""
     for words in measure.words:
         if event.start <= words.start < event.end:
-            words_over(element, words.text, int((words.start - event.start) * divisions))
+            words_over(element, words.text, offset=int((words.start - event.start) * divisions))
     for symbol in measure.chords:
         if event.start <= symbol.start < event.end:
             harmony(element, symbol, int((symbol.start - event.start) * divisions))

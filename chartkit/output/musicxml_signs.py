@@ -13,6 +13,8 @@ from chartkit.output.musicxml_notes import TYPES
 
 BAR_STYLES: Final = {"||": "light-light", "|]": "light-heavy", ":|": "light-heavy"}
 
+LAST_TIME: Final = "(last time)"
+
 AT_START: Final = {Sign.SEGNO: "segno", Sign.CODA: "coda"}
 """Signs that stand over the start of a measure, and the format's element for each."""
 
@@ -84,28 +86,27 @@ def bar_start(parent: ET.Element, sheet: Sheet, before: Measure | None, measure:
 
 def bar_end(parent: ET.Element, measure: Measure) -> None:
     """Append what stands over a measure's end: how often to repeat, and where to go."""
-    for text, mark in end_words(measure):
-        element = words_over(parent, text)
+    for texts, mark in end_words(measure):
+        element = words_over(parent, *texts)
         if mark:
             _sound(element, mark)
 
 
-def end_words(measure: Measure) -> tuple[tuple[str, Mark | None], ...]:
+def end_words(measure: Measure) -> tuple[tuple[tuple[str, ...], Mark | None], ...]:
     """Return the words over a measure's end as printed, with the mark each stands for, if any."""
-    times = ((f"{measure.times}x", None),) if measure.times else ()
-    marks = tuple((mark_text(m), m) for m in measure.marks if m.sign not in AT_START)
-    return times + marks
+    times = (((f"{measure.times}x",), None),) if measure.times else ()
+    return times + tuple(
+        ((m.sign.value, LAST_TIME) if m.last_time else (m.sign.value,), m)
+        for m in measure.marks
+        if not m.sign.at_start
+    )
 
 
-def mark_text(mark: Mark) -> str:
-    """Return a word of navigation as it is printed."""
-    return mark.sign.value + (" (last time)" if mark.last_time else "")
-
-
-def words_over(parent: ET.Element, text: str, offset: int = 0) -> ET.Element:
+def words_over(parent: ET.Element, *texts: str, offset: int = 0) -> ET.Element:
     """Append words above the staff, `offset` divisions on; return the direction."""
     element = add(parent, "direction", placement="above")
-    add(add(element, "direction-type"), "words", text)
+    for text in texts:
+        add(add(element, "direction-type"), "words", text)
     if offset:
         add(element, "offset", offset)
     add(element, "staff", 1)
