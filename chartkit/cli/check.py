@@ -66,7 +66,7 @@ def _as_text(summary: Summary) -> str:
         (
             summary.title or "Untitled",
             f"  Key       {summary.key}{guessed}",
-            f"  Meter     {summary.meter}, {summary.feel}, {float(summary.tempo):g} a minute",
+            f"  Meter     {summary.meter}, {summary.feel}, quarter = {float(summary.tempo):g}",
             f"  Sections  {sections}",
             f"  Form      {' '.join(summary.form)}: {length}",
         )

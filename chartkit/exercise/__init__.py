@@ -35,9 +35,10 @@ class Maker(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of exercise: its name, one line on it for help, and its maker."""
+    """A kind of exercise: its name, its title in print, one line on it for help, and its maker."""
 
     name: str
+    title: str
     description: str
     maker: Maker
 
@@ -47,6 +48,7 @@ KINDS: Final = {
     for kind in (
         Kind(
             "connected",
+            "Connected arpeggio",
             "an unbroken arpeggio: each change goes on to its nearest chord tone",
             connected,
         ),
