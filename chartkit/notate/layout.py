@@ -18,11 +18,15 @@ from typing import Final
 from chartkit.notate.sheet import Measure
 from chartkit.notate.symbols import symbol_text
 
+USUAL: Final = 4
 MOST: Final = 8
-"""Bars in the longest system."""
+"""Bars in the usual system and in the longest."""
 
-SIZE_COST: Final = (0.0, 50.0, 2.0, 1.5, 1.0, 3.4, 3.2, 3.6, 3.6)
-"""What a system of so many bars costs; one as easily read as four bars costs the same."""
+SIZE_COST: Final = (0.0, 50.0, 2.0, 1.6, 1.0, 3.4, 3.2, 3.6, 3.6)
+"""What a system of so many bars costs."""
+
+EASY_COST: Final = (0.0, 50.0, 2.0, 1.6, 1.0, 1.8, 1.8, 1.8, 1.0)
+"""What it costs where it is easily read."""
 
 LONG_ENDING: Final = 5
 """An ending of so many bars may be split."""
@@ -30,8 +34,9 @@ LONG_ENDING: Final = 5
 SPLIT_COST: Final = 100.0
 """What it costs to split what should not be."""
 
-FULL: Final = 40.0
-"""Width of a system that is as full as it may be; each part more costs `CROWDED_COST`."""
+FULL: Final = 38.0
+"""Width of a system that is as full as it may be; each part more costs `CROWDED_COST`. Of bars so
+wide that the usual four would be fuller, two make a system at no cost."""
 
 CROWDED_COST: Final = 20.0
 
@@ -132,8 +137,10 @@ def _best(
 
 
 def _cost(bars: int, width: float) -> float:
-    if width <= EASY and bars > 1:
-        return min(SIZE_COST[bars], SIZE_COST[4])
+    if bars == USUAL // 2 and width > FULL / 2:
+        return SIZE_COST[USUAL]
+    if width <= EASY:
+        return EASY_COST[bars]
     return SIZE_COST[bars] + CROWDED_COST * max(0.0, width / FULL - 1)
 
 

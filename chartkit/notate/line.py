@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
+from typing import Final
 
 from chartkit.chart import Meter, Tempo
 from chartkit.guitar.fingering import Fingering
@@ -19,12 +20,11 @@ from chartkit.notate.sheet import ChordSymbol, Event, Measure, Sheet
 from chartkit.notate.slashes import bar_rest
 from chartkit.theory.key import Key
 
-CAUTION = (
-    "The hand stretches here: warm up first, stop if anything hurts, "
-    "and ask a teacher or a clinician if it does not pass."
+CAUTION: Final = (
+    "The hand stretches here: warm up, stop on pain, and take pain that lasts to a clinician."
 )
 
-WIDEST_STRETCH = 2
+WIDEST_STRETCH: Final = 2
 """Frets that first and fourth finger together reach beyond their place; more is a shift."""
 
 

@@ -39,6 +39,9 @@ LEADING: Final = 1.35
 AFTER_HEADING: Final = 8.0
 """White between the heading and the first system."""
 
+BEFORE_FOOT: Final = 6.0
+"""White between the last system and the foot."""
+
 DEPTH: Final = 0.3
 """From the foot of a line of text up to its letters' foot, in sizes."""
 
@@ -64,7 +67,7 @@ def heading_height(sheet: Sheet) -> float:
 
 def footing_height(sheet: Sheet, paper: Paper) -> float:
     """Return the height that the foot takes on every page, in points."""
-    return FOOT_SIZE * LEADING * (1 + len(_foot_lines(sheet, paper)))
+    return FOOT_SIZE * LEADING * (1 + len(_foot_lines(sheet, paper))) + BEFORE_FOOT
 
 
 def drawn(sheet: Sheet, page: Page, pages: int, paper: Paper, style: str = "") -> str:

@@ -21,6 +21,9 @@ from chartkit.output.musicxml_signs import end_words
 MEI: Final = f"{{{markup.MEI}}}"
 ID: Final = "{http://www.w3.org/XML/1998/namespace}id"
 
+SPACE: Final = "\u00a0"
+"""Ends each chord symbol, so that the engraver keeps the next one clear of it."""
+
 CODA_SIGN: Final = "\ue048"
 """Its code point in SMuFL, the Standard Music Font Layout."""
 
@@ -58,7 +61,7 @@ def _print_symbols(element: ET.Element, measure: Measure) -> None:
     """Print each chord symbol by its text alone, not by its text and its degrees once more."""
     for harm, symbol in zip(element.iter(f"{MEI}harm"), measure.chords, strict=True):
         _emptied(harm)
-        harm.text = symbol_text(symbol)
+        harm.text = symbol_text(symbol) + SPACE
 
 
 def _two_bar_simile(element: ET.Element, measure: Measure) -> None:

@@ -68,6 +68,9 @@ def tab_note(parent: ET.Element, event: Event, divisions: int) -> None:
     if event.stop:
         notations = add(note, "notations")
         _ties(notations, event, "tied")
+        if event.tuplet_edge:
+            hidden = {"bracket": "no", "show_number": "none"}
+            add(notations, "tuplet", type=event.tuplet_edge, **hidden)
         technical = add(notations, "technical")
         add(technical, "string", event.stop.string)
         add(technical, "fret", event.stop.fret)
@@ -142,7 +145,7 @@ def _notations(note: ET.Element, event: Event) -> None:
     element = ET.Element("notations")
     _ties(element, event, "tied")
     if event.tuplet_edge:
-        add(element, "tuplet", type=event.tuplet_edge)
+        add(element, "tuplet", type=event.tuplet_edge, placement="below")
     if event.stop and not event.tied_back:
         technical = add(element, "technical")
         if event.stop.finger:

@@ -43,6 +43,9 @@ LONGEST: Final = 60000
 STRETCHED: Final = 1.5
 """A system that would be drawn out so much further than its neighbours is left short."""
 
+SIGN_SIZE: Final = 1.3
+"""Flats and sharps in chord symbols, against the engraver's own, which are small."""
+
 OPTIONS: Final[dict[str, Any]] = {
     "breaks": "encoded",
     "adjustPageHeight": True,
@@ -198,6 +201,7 @@ def _drawn(toolkit: verovio.toolkit, number: int, row: tuple[Measure, ...], widt
         for glyph in tree.findall(f"{SVG}defs/{SVG}g")
     )
     _stripped(tree)
+    _finish_symbols(tree)
     tree.attrib.update(width=f"{width:.3f}", height=f"{height:.3f}")
     return System(markup.written(tree, markup.SVG), glyphs, width, height, top, row)
 
@@ -213,6 +217,16 @@ def _stripped(tree: ET.Element) -> None:
     del tree.attrib["id"]
     for music in tree.iter(f"{SVG}svg"):
         music.attrib.pop("font-family", None)
+
+
+def _finish_symbols(tree: ET.Element) -> None:
+    """Print the flats and sharps of chord symbols as tall as their letters, their space not."""
+    for group in tree.iter(f"{SVG}g"):
+        for span in group.iter(f"{SVG}tspan") if group.get("class") == "harm" else ():
+            span.text = (span.text or "").rstrip(mei.SPACE) or None
+            if span.get("font-family") == "Bravura":
+                size = float(span.attrib["font-size"].removesuffix("px"))
+                span.set("font-size", f"{size * SIGN_SIZE:.0f}px")
 
 
 def _unit(staff: float) -> float:
