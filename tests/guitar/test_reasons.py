@@ -33,6 +33,13 @@ def test_a_shift_at_a_rest(line_of):
     )
 
 
+def test_a_shift_and_its_reason_in_one_bar_name_it_once(line_of):
+    assert finger(line_of([*LOW[:2], None, 68, 69, *HIGH])).reasons == (
+        "start in III at bar 1: it holds the line to bar 1",
+        "shift to XIII at bar 1, at a rest: the line leaves the window",
+    )
+
+
 def test_a_shift_after_a_longer_note(line_of):
     lengths = [Fraction(1, 2)] * 2 + [Fraction(3)] + [Fraction(1, 2)] * 16
     pitches = [*LOW[:3], *BETWEEN, *HIGH]
