@@ -19,7 +19,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from chartkit.arrange import Arrangement
-from chartkit.feel import feel
+from chartkit.feel import FEELS
 from chartkit.swing import ratio, swung, swung_end
 from chartkit.track import GRID, Note, Part, Performance, TempoMap, Track
 
@@ -123,7 +123,7 @@ class _Stage:
 
 def _feels(arrangement: Arrangement) -> tuple[tuple[Fraction, bool], ...]:
     spans = (*arrangement.lead_in, *arrangement.spans, *arrangement.tail)
-    swing = [(span.start, feel(span.feel).off_beat == "swing") for span in spans]
+    swing = [(span.start, FEELS[span.feel].off_beat == "swing") for span in spans]
     return (swing[0], *(new for old, new in pairwise(swing) if old[1] != new[1]))
 
 
