@@ -10,6 +10,7 @@ Source: Gould, Behind Bars (2011), "Grouping of note values" and "Rests", from m
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -78,14 +79,21 @@ def pieces(
     >>> [str(p.value.length) for p in pieces(Fraction(3, 2), Fraction(4), Meter(4))]
     ['1/2', '2']
     """
+    if any((point / SHORTEST).denominator > 1 for point in (start, end)):
+        raise CannotPlay(f"a note of {end - start} quarter notes cannot be written down")
+    return tuple(_cut(start, end, meter, rest=rest))
+
+
+def _cut(start: Fraction, end: Fraction, meter: Meter, *, rest: bool) -> Iterator[Piece]:
+    """Yield the whole stretch as one value, else its two sides of the point it must show."""
     value = written_value(end - start)
     depth, inside = _deepest_seen(start, end, meter)
     if value and _may_hide(start, end, depth, meter, rest=rest):
-        return (Piece(start, value),)
-    if not inside:
-        raise CannotPlay(f"a note of {end - start} quarter notes cannot be written down")
+        yield Piece(start, value)
+        return
     cut = inside[-1] if _depth(start, meter) <= depth else inside[0]
-    return pieces(start, cut, meter, rest=rest) + pieces(cut, end, meter, rest=rest)
+    yield from _cut(start, cut, meter, rest=rest)
+    yield from _cut(cut, end, meter, rest=rest)
 
 
 def triplet_pieces(
