@@ -136,11 +136,17 @@ def triplet_windows(
 def _window(
     point: Fraction, bounds: tuple[Fraction, ...], length: Fraction
 ) -> tuple[Fraction, Fraction]:
-    """Return the least window round a point whose edges no note crosses; failing that, its beat."""
+    """Return the least window round a point that no note crosses; failing that, its beat.
+
+    Over more than a beat only plain thirds are bracketed together.
+    """
     for size in TRIPLET_WINDOWS:
         first = point - point % size
-        if first + size <= length and {first, first + size} <= set(bounds):
-            return first, first + size
+        last = first + size
+        inside = [bound for bound in bounds if first < bound < last]
+        plain = size <= 1 or all(bound % (size / 3) == 0 for bound in inside)
+        if plain and last <= length and {first, last} <= set(bounds):
+            return first, last
     beat = point - point % 1
     return beat, beat + 1
 
