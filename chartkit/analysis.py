@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Final
 
 from chartkit.theory.chord import Chord
@@ -61,7 +61,7 @@ def estimate_key(changes: Iterable[tuple[Chord, Fraction]]) -> Key:
 
 def _scores(changes: tuple[tuple[Chord, Fraction], ...]) -> dict[Home, float]:
     """Add up the weighted signs for every key."""
-    chords = [chord for chord, _ in changes]
+    chords = [chord for chord, _ in groupby(chord for chord, _ in changes)]
     shares = _shares(changes)
     scores = {
         home: WEIGHTS["fit"] * sum(share * _fit(chord, home) for chord, share in shares.items())

@@ -28,6 +28,9 @@ IN_C = [
     "Em7 | A7 | Dm7 | G7 | C | C7 | F | Fm6 | C | A7 | Dm7 | G7",
     "Cmaj7 | Bm7b5 E7 | Am7 D7 | Gm7 C7 | Fmaj7 | Fm7 Bb7 | Em7 A7 | Dm7 G7",
     "Fmaj7 | Fm7 Bb7 | Cmaj7 | Cmaj7 | Dm7 | G7 | Cmaj7 | Cmaj7",
+    "C69|C69|Ebo7|Ebo7|Dm9|Dm9|G9sus|G7b9|Cmaj9|Cmaj9|F#m7b5|B7b9|Emaj9|Emaj9|Dm9|G7b9",
+    "Em7 A7b9 | Dm7 G7 | Em7 A7b9 | Dm7 Db9#11 | C69",
+    "C7 | F9 | C7 | Gm7 C7 | F9 | F#o7 | C7/G | Em7b5 A7#9 | Dm7 | G9 | C7 F7 | C7/G G7#9",
     "C7 | F7 | C7 | C7 | F7 | F#o7 | C7 | A7 | Dm7 | G7 | C7 | G7",
     "C7 | C7 | C7 | C7 | F7 | F7 | C7 | C7 | G7 | F7 | C7 | C7",
     "C7 | F7 | C7 | Gm7 C7 | F7 | F7 | C7 | A7b9 | Dm7 | G7 | C7 A7 | Dm7 G7",
@@ -89,6 +92,20 @@ def test_no_chords_are_in_c():
 def test_only_the_proportion_of_lengths_counts(tune, factor):
     text, home = tune
     assert estimate_key((chord, length * factor) for chord, length in changes(text)) == home
+
+
+@many
+@given(st.sampled_from(TUNES), st.data())
+def test_a_chord_written_twice_counts_as_one_that_lasts(tune, data):
+    text, home = tune
+    played = changes(text)
+    cuts = data.draw(st.lists(st.integers(1, 7), min_size=len(played), max_size=len(played)))
+    twice = [
+        (chord, part)
+        for (chord, length), cut in zip(played, cuts, strict=True)
+        for part in (length * cut / 8, length * (8 - cut) / 8)
+    ]
+    assert estimate_key(twice) == home
 
 
 def test_a_repeated_progression_keeps_its_key():

@@ -193,6 +193,7 @@ def test_to_its_own_key_a_chart_stays_as_it_is(chart):
         ("Ab Db Gb7 Cb", "Ab", "A", "A D G7 C"),
         ("C Bb/D F/C C/E", "C", "D", "D C/E G/D D/F#"),
         ("C Fm6 Db7", "C", "Db", "Db Gbm6 D7"),
+        ("C/B# G/F##", "C", "D", "D A"),
         ("C/Bb Am/G# C/Cb", "C", "B", "B/A G#m/G B/Bb"),
     ],
 )
@@ -205,6 +206,12 @@ def test_a_section_in_its_own_key_moves_as_far_and_by_its_own_letters():
     after = transpose(chart, 3)
     assert (after.key, after.sections[0].key) == (key("Eb"), key("Bb"))
     assert written(after) == "Cm7 F7 Bb"
+
+
+def test_the_letters_of_a_section_follow_its_own_key():
+    # From C to B the letters go down one step, from E to E flat they stay.
+    after = transpose(chart_of("E B7 A", key("C"), section_key=key("E")), 11)
+    assert written(after) == "Eb Bb7 Ab"
 
 
 def test_a_section_that_names_the_charts_key_takes_the_typed_name_too():

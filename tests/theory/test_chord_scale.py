@@ -76,6 +76,7 @@ Cm  G7b9       Cm6     phrygian dominant
 Cm  G9         Cm6     mixolydian b6
 C   Db7        Cmaj7   lydian dominant
 C   Bb7        Cmaj7   lydian dominant
+C   G7         Gbmaj7  lydian dominant
 C   Db7        C7      lydian dominant
 C   D7         Dm7     lydian dominant
 C   A7         Dm7     phrygian dominant
