@@ -6,6 +6,7 @@ it.
 # ruff: noqa: RUF001 (look-alike signs are what is tested)
 # ruff: noqa: SIM905 (a row of words reads like a chart)
 
+import doctest
 import itertools
 import re
 from pathlib import Path
@@ -16,6 +17,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import chartkit.theory.symbol
 from chartkit.errors import ChordError
 from chartkit.theory.chord import Chord
 from chartkit.theory.pitch import NoteName, degrees
@@ -43,6 +45,10 @@ def refused(text):
     with pytest.raises(ChordError) as caught:
         read_symbol(text)
     return caught.value
+
+
+def test_examples_in_the_docstrings():
+    assert doctest.testmod(chartkit.theory.symbol).failed == 0
 
 
 @pytest.mark.parametrize(("symbol", "label"), QUALITIES)
