@@ -142,10 +142,8 @@ def _ends(bar: PlayedBar, form: Form) -> Literal["", "section", "chorus"]:
 
 def _is_blues(places: Iterable[tuple[PlayedBar, Sounding]], key: Key) -> bool:
     """Tell whether the first chord on a key's own tonic is a dominant seventh."""
-    tonic = (
-        sounding.chord
-        for bar, sounding in places
-        if bar.key == key and sounding.chord and sounding.chord.root == key.tonic
-    )
-    first = next(tonic, None)
+    chords = (sounding.chord for bar, sounding in places if bar.key == key)
+    home = key.tonic.pitch_class
+    tonics = (chord for chord in chords if chord and chord.root.pitch_class == home)
+    first = next(tonics, None)
     return first is not None and kind(first) == "dominant"

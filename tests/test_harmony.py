@@ -139,6 +139,12 @@ def test_a_scale_looks_past_chords_of_the_same_function():
     assert [span.scale.name for span in minor[:2]] == ["dorian", "dorian"]
 
 
+def test_a_blues_is_known_by_its_first_tonic_chord():
+    # Bb7 goes nowhere in either; only in a blues is that the plain fourth degree.
+    assert spans(form("F7 | Bb7 | Am7"), loop=False)[1].scale.name == "mixolydian"
+    assert spans(form("Fmaj7 | Bb7 | Gm7"), loop=False)[1].scale.name == "lydian dominant"
+
+
 def test_a_scale_looks_past_a_break():
     assert spans(form("D7 | - | Gm7"), loop=False)[0].scale.name == "phrygian dominant"
     assert spans(form("D7 | -"), loop=False)[0].scale.name == "lydian dominant"

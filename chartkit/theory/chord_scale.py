@@ -74,8 +74,8 @@ def kind(chord: Chord) -> Kind:
 
 
 def same_function(one: Chord, other: Chord) -> bool:
-    """Tell whether two chords have one root and are of one kind."""
-    return one.root == other.root and kind(one) == kind(other)
+    """Tell whether two chords have one root, however spelled, and are of one kind."""
+    return one.root.pitch_class == other.root.pitch_class and kind(one) == kind(other)
 
 
 @lru_cache(maxsize=4096)

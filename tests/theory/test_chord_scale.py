@@ -172,5 +172,6 @@ def test_the_kind_of_a_chord(wanted, symbols):
 
 def test_a_dominant_and_its_sus_are_one_function():
     assert same_function(chord("G7sus"), chord("G7b9/F"))
+    assert same_function(chord("F#m7"), chord("Gbm9"))
     assert not same_function(chord("G7"), chord("Gm7"))
     assert not same_function(chord("G7"), chord("Db7"))
