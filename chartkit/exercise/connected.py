@@ -41,7 +41,8 @@ def connected(
     start : int, optional
         MIDI note number within the range. The line begins on it, or on the first chord's nearest
         tone (of two equally near, the lower). By default it begins on the first chord's lowest
-        root in the range, or its lowest tone where the range holds no root.
+        root in the range, going down on its highest; where the range holds no root, on the
+        lowest or highest tone.
     value : Fraction
         Length of a note in quarter notes; every span is filled by a whole number of them.
     upward : bool
@@ -84,15 +85,16 @@ def _walk(
         tones = line_tones(span, span.chord, low, high)
         for beat in onsets(span, value):
             if last is None:
-                last = _first(tones, start)
+                last = _first(tones, start, upward=upward)
             else:
                 last, upward = _next(tones, last, upward)
             yield LineNote(beat, value, last.pitch, last.role)
 
 
-def _first(tones: Sequence[ChordTone], start: int | None) -> ChordTone:
+def _first(tones: Sequence[ChordTone], start: int | None, *, upward: bool) -> ChordTone:
     if start is None:
-        return next((tone for tone in tones if tone.role == "root"), tones[0])
+        from_the_rim = tones if upward else tones[::-1]
+        return next((tone for tone in from_the_rim if tone.role == "root"), from_the_rim[0])
     return min(tones, key=lambda tone: (abs(tone.midi - start), tone.midi))
 
 

@@ -200,7 +200,10 @@ def check_start(line, within, tones_of, asked):
     inside = [pitch for pitch in within if pitch % 12 in tones_of(span)]
     if asked["start"] is None:
         assert first.pitch.midi % 12 == span.chord.root.pitch_class
-        assert first.pitch.midi < within[0] + 12
+        nearer = {p for p in within if p < first.pitch.midi}
+        if not asked["upward"]:
+            nearer = set(within) - nearer - {first.pitch.midi}
+        assert not {p for p in nearer if p % 12 == first.pitch.midi % 12}
     else:
         away = {pitch: abs(pitch - asked["start"]) for pitch in inside}
         assert first.pitch.midi == min(p for p in away if away[p] == min(away.values()))
@@ -250,8 +253,14 @@ def test_a_start_beside_the_chord_takes_the_nearest_tone(changes, start, first):
     assert midi(connected(changes("Cmaj7"), 60, 72, start=start))[0] == first
 
 
-def test_a_range_without_a_root_starts_on_its_lowest_tone(changes):
+def test_going_down_it_starts_from_the_highest_root_by_default(changes):
+    line = connected(changes("Cmaj7"), 45, 74, upward=False)
+    assert midi(line) == [72, 71, 67, 64, 60, 59, 55, 52]
+
+
+def test_a_range_without_a_root_starts_from_its_rim(changes):
     assert midi(connected(changes("Cmaj7"), 62, 71))[0] == 64
+    assert midi(connected(changes("Cmaj7"), 62, 71, upward=False))[0] == 71
 
 
 def test_no_chord_rests_and_the_line_goes_on_from_where_it_was(changes):
