@@ -24,7 +24,7 @@ class Strip:
         MIDI channel from 0.
     volume, pan, reverb : int
         Controllers 7, 10 and 91. The volume is for players of the MIDI file: in audio each
-        font's own levels stand instead (`chartkit.output.fonts`).
+        font's own levels stand instead (`chartkit.output.soundfonts`).
     program : bool
         The track sets its channel's program; the click leaves the drummer's kit alone.
     """
