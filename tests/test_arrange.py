@@ -302,6 +302,11 @@ def test_a_chord_that_fills_the_tune_is_played_and_then_held():
     assert held(play_along("Key: C\nTempo: 60\n[A]\n| C6 |", 2)) == [("C6", 8, 4)]
 
 
+def test_a_stop_on_the_tonic_is_the_end_of_the_shortest_tune_too():
+    music = play_along("Key: C\n[A]\n| C6! / / / |")
+    assert (music.tail, music.passes[-1].length) == ((), 4)
+
+
 def test_a_stop_on_the_tonic_is_the_end():
     music = play_along("Key: C\n[A]\n| G7 | C6! / / / |")
     assert music.tail == ()

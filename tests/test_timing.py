@@ -218,8 +218,40 @@ def test_chance_is_seeded_part_by_part():
     assert both == performed(arrangement, bass, drums)
     assert both[1:] == performed(arrangement, drums)
     assert both != performed(arrangement, bass, drums, seed=2)
-    onsets = [[note.start for note in track.notes] for track in both]
-    assert onsets[0] != onsets[1]
+
+
+def correlation(one, two):
+    products = [a * b for a, b in zip(one, two, strict=True)]
+    return statistics.mean(products) / (statistics.pstdev(one) * statistics.pstdev(two))
+
+
+def test_parts_move_independently():
+    assert abs(correlation(moves("bass", 140), moves("chords", 140))) < 0.1
+    assert abs(correlation(moves("bass", 140), moves("bass", 140, seed=2))) < 0.1
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_the_order_of_quick_notes_is_kept(part):
+    arrangement = music(400)
+    (track,) = performed(arrangement, line(part, [Fraction(at, 8) for at in range(384)]))
+    assert len(track.notes) == 384
+    assert all(one.start < two.start for one, two in pairwise(track.notes))
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_no_note_crosses_beat_zero(seed):
+    lead_in = music(400, text="Key: C\nPickup: 1\n[A]\n| G7 | C | F | C |", loop=False)
+    track = line("chords", [Fraction(-1, 32), 0, Fraction(1, 32)], Fraction(1, 32))
+    (track,) = performed(lead_in, track, seed=seed)
+    assert [note.start < 0 for note in track.notes] == [True, False, False]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_ends_before_the_push_over_the_seam_still_does(seed):
+    notes = (Note(-HALF, Fraction(1), 60, 80), Note(Fraction(46), Fraction(3, 2), 61, 80))
+    (track,) = performed(music(), Track("bass", 32, notes), seed=seed)
+    push, last = track.notes
+    assert last.end <= 48 + push.start
 
 
 def test_a_chord_is_struck_together():
@@ -309,6 +341,13 @@ def test_one_key_struck_twice_at_once_is_one_note():
 def test_velocities_change_by_the_least():
     (track,) = performed(music(), line("bass", range(6), pitch=60))
     assert [note.velocity for note in track.notes] == [80, 79, 80, 79, 80, 79]
+
+
+def test_in_a_loop_the_first_velocity_follows_on_the_last():
+    notes = tuple(Note(Fraction(at), HALF, 60 + at, 80) for at in range(3))
+    for loop, expected in ((False, [80, 79, 80]), (True, [80, 79, 81])):
+        (track,) = performed(music(loop=loop), Track("bass", 32, notes))
+        assert [note.velocity for note in track.notes] == expected
 
 
 # ---- The whole performance --------------------------------------------------------------------
