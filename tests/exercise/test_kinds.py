@@ -21,6 +21,7 @@ def test_every_kind_makes_a_line_that_fills_the_changes(changes, name):
 def test_every_kind_is_told_in_one_line(name):
     kind = KINDS[name]
     assert kind.name == name == name.lower()
+    assert kind.title
     assert kind.description
     assert "\n" not in kind.description
     assert len(kind.description) <= 72
