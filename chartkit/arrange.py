@@ -6,11 +6,13 @@ lie before zero. Nothing here depends on chance.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 from math import ceil
+from operator import itemgetter
 from typing import Final, Literal, TypeVar
 
 from chartkit.chart import Chart, Meter
@@ -288,17 +290,18 @@ def _passes(
 ) -> Iterator[Pass]:
     """Yield each time round, from each bound to the next, with its own spans and accents."""
     accents = tuple(_accents(form, loop=loop))
-    count = len(bounds) - 1
-    for number, (start, end) in enumerate(pairwise(bounds), start=1):
-        own = [span for span in sounding if start <= span.start < end]
+    first_spans = [bisect_left(sounding, bound, key=lambda span: span.start) for bound in bounds]
+    first_accents = [bisect_left(accents, bound, key=itemgetter(0)) for bound in bounds]
+    for i, (start, end) in enumerate(pairwise(bounds)):
+        own = sounding[first_spans[i] : first_spans[i + 1]]
         last = own[-1].bar_start
         yield Pass(
             spans=tuple(replace(s, ends="chorus") if s.bar_start == last else s for s in own),
             start=start,
             length=end - start,
-            chorus=number,
-            intensity=_intensity(number, count, loop=loop),
-            accents=tuple(accent for beat, accent in accents if start <= beat < end),
+            chorus=i + 1,
+            intensity=_intensity(i + 1, len(bounds) - 1, loop=loop),
+            accents=tuple(a for _, a in accents[first_accents[i] : first_accents[i + 1]]),
         )
 
 
