@@ -118,19 +118,18 @@ def _strikes(played: Sequence[Cue], rng: random.Random, *, loop: bool) -> list[S
 
 def _sized(strikes: Sequence[Strike], played: Sequence[Cue]) -> list[Strike]:
     """Strikes as long as they sound: at most up to the next, and never past their chord."""
-    length = played[-1].span.start + played[-1].span.length
+    starts = [strike.start for strike in strikes]
+    after = [*starts[1:], played[-1].span.start + played[-1].span.length]
     runs = _runs(played)
     return [
-        replace(strike, length=_end(strike, after, runs[strike.cue]) - strike.start)
-        for strike, after in zip(
-            strikes, [*(strike.start for strike in strikes[1:]), length], strict=True
-        )
+        replace(strike, length=_end(strike, following, runs[strike.cue]) - strike.start)
+        for strike, following in zip(strikes, after, strict=False)
     ]
 
 
-def _end(strike: Strike, after: Fraction, run: Fraction) -> Fraction:
+def _end(strike: Strike, following: Fraction, run: Fraction) -> Fraction:
     """Where a strike ends; the hand lifts before it falls again."""
-    return min(strike.start + strike.length - GAP, after - GAP, run)
+    return min(strike.start + strike.length - GAP, following - GAP, run)
 
 
 def _runs(played: Sequence[Cue]) -> list[Fraction]:

@@ -9,7 +9,7 @@ last chord back to the first. The weights are common practice, no source.
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import pairwise
 from typing import Final, TypeAlias
@@ -18,9 +18,10 @@ from chartkit.band.way import cheapest
 from chartkit.errors import CannotPlay
 from chartkit.harmony import Span
 from chartkit.theory.chord import Chord
+from chartkit.theory.pitch import Degree
 from chartkit.theory.scale import Scale
 from chartkit.theory.symbol import write_symbol
-from chartkit.theory.voicing import MOST, Voicing, movement, voicings
+from chartkit.theory.voicing import MAJOR_THIRD, MOST, Voicing, movement, voicings
 
 CHANCE: Final = 1.0
 """How much chance may add to a voicing."""
@@ -39,6 +40,9 @@ CROWD: Final = 0.8
 
 CROWDED: Final = 3
 
+INVERTED: Final = 1.0
+"""A sharp nine under the third, where it sounds like a minor third."""
+
 STILL: Final = 1.0
 """The same voicing again, for a chord that goes on."""
 
@@ -48,13 +52,15 @@ HOLE: Final = 1.0
 WIDEST: Final = 9
 
 SWAY: Final = 3.0
-"""The height aimed at lies so many semitones from the middle of the range, up or down."""
+"""The height aimed at lies so many semitones from the middle of the range at most."""
 
 TURN: Final = 6
-"""Chords that aim at one height."""
+"""Chords from one turn of the height aimed at to the next."""
 
 EASE: Final = 4
 """So many semitones from the height aimed at, a voicing costs as much as a step."""
+
+SHARP_NINE: Final = Degree(9, 1)
 
 Register: TypeAlias = tuple[int, int]
 """The lowest and the highest pitch, MIDI note numbers."""
@@ -121,10 +127,13 @@ def _offered(
     return tuple(one for one in found if len(one.pitches) == most) if full else found
 
 
-def _aims(count: int, middle: float, rng: random.Random) -> list[float]:
-    """Draw the height that each chord aims at, one for a few chords at a time."""
+def _aims(count: int, middle: float, rng: random.Random) -> Iterator[float]:
+    """Yield the height that each chord aims at, on a line through drawn turns and round again."""
     turns = [middle + rng.uniform(-SWAY, SWAY) for _ in range(0, count, TURN)]
-    return [turns[place // TURN] for place in range(count)]
+    for place in range(count):
+        number, along = divmod(place, TURN)
+        one, two = turns[number], turns[(number + 1) % len(turns)]
+        yield one + (two - one) * along / TURN
 
 
 def _height(voicing: Voicing) -> float:
@@ -140,7 +149,13 @@ def _standing(voicing: Voicing) -> float:
         + CLUSTER * gaps.count(1)
         + CROWD * sum(one + two <= CROWDED for one, two in pairwise(gaps))
         + HOLE * sum(gap > WIDEST for gap in gaps)
+        + INVERTED * _is_inverted(voicing)
     )
+
+
+def _is_inverted(voicing: Voicing) -> bool:
+    places = [voicing.degrees.index(d) for d in (SHARP_NINE, MAJOR_THIRD) if d in voicing.degrees]
+    return len(places) > 1 and places[0] < places[1]
 
 
 def _step(before: Voicing, after: Voicing) -> float:

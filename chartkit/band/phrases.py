@@ -1,9 +1,10 @@
 """What the chord player says: figures chosen phrase by phrase.
 
 Conventions: a phrase is up to four bars of a section. A chorus's intensity sets how full its bars
-are on average; one bar of a phrase is lightly played, so that it breathes, and a phrase may say its
-first two bars again. No two-bar rhythm comes more than twice running where any other fits, round
-the seam of a loop too. All of this is common practice, no source.
+are on average; one bar of a phrase is lightly played, so that it breathes, and the third may say
+the first again. Where any other figure fits, no two-bar rhythm comes more than twice running, round
+the seam of a loop too, and no bar says what the bar before it says. All of this is common practice,
+no source.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import chain
+from itertools import chain, pairwise
 from typing import Final, TypeAlias
 
 from chartkit.band.strikes import Context, Fitted, Strike, fit
@@ -43,7 +44,7 @@ WIDTH: Final = 0.8
 """How many strokes more or fewer than aimed at a figure may well have."""
 
 ECHO: Final = 0.4
-"""How often a phrase says its first two bars again."""
+"""How often a phrase's third bar says its first again."""
 
 RAREST: Final = 1e-6
 """No figure is ever ruled out, however far from what is aimed at."""
@@ -65,13 +66,13 @@ def speak(contexts: Sequence[Context], rng: random.Random, *, loop: bool) -> tup
     """
     said: list[Fitted] = []
     for phrase in _parted(contexts):
-        aims, echo = _aims(phrase, rng), len(phrase) == PHRASE and rng.random() < ECHO
+        aims, echo = _aims(phrase, rng), rng.random() < ECHO
         figures: list[Strokes] = []
         while len(figures) < len(phrase):
             place = len(figures)
             options = _options(phrase[place:], aims[place:], rng, paired=place % PAIR == 0)
-            if echo and place == PAIR:
-                options = chain([tuple(figures)], options)
+            if echo and place == PAIR and phrase[place].beats == phrase[0].beats:
+                options = chain([(figures[0],)], options)
             figure, fitted = _best(options, said, contexts, loop=loop)
             figures += figure
             said += fitted
@@ -82,8 +83,8 @@ def _parted(contexts: Sequence[Context]) -> Iterator[Sequence[Context]]:
     """Yield phrases: up to four bars, none across a section's end or into another feel."""
     start = 0
     for number, context in enumerate(contexts, 1):
-        last = context.bar.cues[-1].span
-        changes = number == len(contexts) or contexts[number].around[0].span.feel != last.feel
+        last = context.cues[-1].span
+        changes = number == len(contexts) or contexts[number].cues[0].span.feel != last.feel
         if last.ends or changes or number - start == PHRASE:
             yield contexts[start:number]
             start = number
@@ -93,12 +94,12 @@ def _aims(phrase: Sequence[Context], rng: random.Random) -> list[float]:
     """Draw how many strokes each bar should have, on average."""
     light = len(phrase) - 1 - (len(phrase) > PAIR and rng.random() < EARLIER)
     strokes = [LIGHT if place == light else _fullness(one, rng) for place, one in enumerate(phrase)]
-    lengths = [float(one.bar.end - one.bar.start) / USUAL for one in phrase]
+    lengths = [float(one.length) / USUAL for one in phrase]
     return [length * aim for length, aim in zip(lengths, strokes, strict=True)]
 
 
 def _fullness(context: Context, rng: random.Random) -> float:
-    intensity = context.around[0].intensity
+    intensity = context.cues[0].intensity
     return QUIET + (FULL - QUIET) * intensity + rng.uniform(-SWAY, SWAY)
 
 
@@ -106,18 +107,18 @@ def _options(
     ahead: Sequence[Context], aims: Sequence[float], rng: random.Random, *, paired: bool
 ) -> Iterable[tuple[Strokes, ...]]:
     """Return figures for the next bar, or for two where a pair begins: the likelier, the sooner."""
-    feel = ahead[0].around[0].span.feel
-    beats = tuple(one.bar.beats for one in ahead[:PAIR])
-    found = cells(feel, beats[:1])
+    name = ahead[0].feel.name
+    beats = tuple(one.beats for one in ahead[:PAIR])
+    found = cells(name, beats[:1])
     if paired and len(beats) == PAIR:
-        found += cells(feel, beats)
+        found += cells(name, beats)
     drawn = [(rng.expovariate(_weight(cell, aims)), number) for number, cell in enumerate(found)]
     return (found[number].strokes for _, number in sorted(drawn))
 
 
 def _weight(cell: Cell, aims: Sequence[float]) -> float:
-    aim = sum(aims[: len(cell.bars)]) / len(cell.bars)
-    return max(math.exp(-(((cell.density - aim) / WIDTH) ** 2)), RAREST)
+    misses = [(len(bar) - aim) / WIDTH for bar, aim in zip(cell.strokes, aims, strict=False)]
+    return max(math.exp(-sum(miss**2 for miss in misses) / len(misses)), RAREST)
 
 
 def _best(
@@ -132,7 +133,8 @@ def _best(
     for option in options:
         fitted = _fitted(option, said, contexts)
         stale = _stale([*said, *fitted], len(fitted), len(contexts), loop=loop)
-        faults = (stale, sum(one.stated for one in fitted))
+        same = _same([*said[-1:], *fitted])
+        faults = (stale, sum(one.stated for one in fitted), same)
         tried.append((faults, option, fitted))
         if not any(faults):
             break
@@ -147,7 +149,7 @@ def _fitted(
     fitted: list[Fitted] = []
     before = said[-1].strikes if said else ()
     for context, strokes in zip(contexts[len(said) :], option, strict=False):
-        begun = context.around[0].pushed or any(one.cue == context.first for one in before)
+        begun = context.cues[0].pushed or any(one.cue == context.first for one in before)
         fitted.append(fit(context, strokes, begun=begun))
         before = fitted[-1].strikes
     return fitted
@@ -167,3 +169,8 @@ def _stale(said: Sequence[Fitted], fresh: int, bars: int, *, loop: bool) -> int:
             rhythms = [said[place].rhythm for place in run]
             runs += rhythms[:PAIR] == rhythms[PAIR : 2 * PAIR] == rhythms[2 * PAIR :]
     return runs
+
+
+def _same(said: Sequence[Fitted]) -> int:
+    """Count the bars that say just what the bar before them says."""
+    return sum(one.rhythm == two.rhythm for one, two in pairwise(said))

@@ -6,7 +6,8 @@ that its changes allow:
 - a stroke no more than an eighth before a change belongs to the chord that comes, and is left out
   where silence, a stop or the held end comes;
 - a push is struck where the changes put it and not again on its beat; a stop is a hit;
-- every new chord is struck, also where the figure has nothing for it.
+- every new chord is struck, also where the figure has nothing for it; played from nothing, the
+  first one is struck on its beat.
 
 All of this is common practice, no source.
 """
@@ -16,10 +17,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import groupby
 from typing import Final
 
-from chartkit.band.bars import Bar, bars
 from chartkit.band.cues import EARLY, Cue
+from chartkit.feel import Feel, feel
 from chartkit.feel.figure import Stroke
 
 ACCENT: Final = "X"
@@ -52,21 +54,50 @@ class Strike:
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """A bar and what is around it.
+    """A bar and what comes after it.
 
     Parameters
     ----------
-    bar : Bar
-    around : tuple of Cue
-        The bar's cues and the one that follows: round the seam in a loop, none where the music
-        ends.
+    cues : tuple of Cue
+        Those of the bar, at least one.
+    following : Cue or None
+        The cue after them: round the seam in a loop, None where the music ends.
     first : int
         Index of the bar's first cue in the whole arrangement.
+    opens : bool
+        Nothing has been played before this bar.
     """
 
-    bar: Bar
-    around: tuple[Cue, ...]
+    cues: tuple[Cue, ...]
+    following: Cue | None
     first: int
+    opens: bool
+
+    @property
+    def start(self) -> Fraction:
+        """The bar's first beat, in quarter notes."""
+        return self.cues[0].span.start
+
+    @property
+    def length(self) -> Fraction:
+        """In quarter notes; short where the held end begins within the bar."""
+        last = self.cues[-1].span
+        return last.start + last.length - self.start
+
+    @property
+    def feel(self) -> Feel:
+        """What is played here."""
+        return feel(self.cues[0].span.feel)
+
+    @property
+    def beats(self) -> int:
+        """Whole beats, as the feel's figures count them."""
+        return int(self.length / self.feel.pulse)
+
+    @property
+    def around(self) -> tuple[Cue, ...]:
+        """The bar's cues and the one that follows."""
+        return (*self.cues, self.following) if self.following else self.cues
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,12 +130,15 @@ def contexts(played: Sequence[Cue], *, loop: bool) -> tuple[Context, ...]:
         The last bar is followed by the first cue, a whole loop later.
     """
     length = played[-1].span.start + played[-1].span.length
-    after = (_later(played[0], length),) if loop else ()
-    found, first = [], 0
-    for bar in bars([cue for cue in played if cue.sound != "held"]):
-        last = first + len(bar.cues)
-        found.append(Context(bar, (*played[first : last + 1], *after)[: last - first + 1], first))
-        first = last
+    after = [*played[1:], _later(played[0], length) if loop else None]
+    first = 0
+    found = []
+    for _, group in groupby(played, key=lambda cue: (cue.span.bar_start, cue.sound == "held")):
+        cues = tuple(group)
+        last = first + len(cues) - 1
+        if cues[0].sound != "held":
+            found.append(Context(cues, after[last], first, opens=not (first or loop)))
+        first = last + 1
     return tuple(found)
 
 
@@ -130,31 +164,30 @@ def fit(context: Context, strokes: Sequence[Stroke], *, begun: bool) -> Fitted:
     sounded = {strike.cue for strike in (*owed, *free)} | ({context.first} if begun else set())
     stated = [
         Strike(cue.start, STATED, index)
-        for index, cue in enumerate(context.bar.cues, context.first)
+        for index, cue in enumerate(context.cues, context.first)
         if cue.new and cue.sound == "full" and index not in sounded
     ]
     strikes = sorted((*owed, *free, *stated), key=lambda strike: strike.start)
-    onsets = (strike.start - context.bar.start for strike in strikes)
-    length = context.bar.end - context.bar.start
-    return Fitted(tuple(strikes), len(stated), (length, *onsets))
+    onsets = (strike.start - context.start for strike in strikes)
+    return Fitted(tuple(strikes), len(stated), (context.length, *onsets))
 
 
 def _owed(context: Context) -> Iterator[Strike]:
-    """Yield the pushes and stops that lie in the bar."""
+    """Yield the pushes and stops that lie in the bar, and the very first chord of all."""
     for index, cue in enumerate(context.around, context.first):
-        within = context.bar.start <= cue.start < context.bar.end
+        within = 0 <= cue.start - context.start < context.length
         if within and cue.sound == "hit":
             yield Strike(cue.start, EARLY, index, accent=True)
-        elif within and cue.sound == "full" and cue.pushed:
+        elif within and cue.sound == "full" and (cue.pushed or (context.opens and index == 0)):
             yield Strike(cue.start, RING, index, accent=True)
 
 
 def _free(context: Context, strokes: Sequence[Stroke]) -> Iterator[Strike]:
     """Yield the figure's strokes that the changes leave room for."""
-    pulse = context.bar.pulse
+    around, pulse = context.around, context.feel.pulse
     for stroke in strokes:
-        start = context.bar.start + stroke.start * pulse
-        place = _owner(context.around, start)
+        start = context.start + stroke.start * pulse
+        place = _owner(around, start)
         if place is not None:
             accent = stroke.mark == ACCENT
             yield Strike(start, stroke.length * pulse, context.first + place, accent)

@@ -7,7 +7,7 @@ choice j of place k from choice i of the place before, which for place 0 is the 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from operator import add
 from typing import Final, TypeAlias
 
@@ -28,14 +28,17 @@ def cheapest(choices: Sequence[Costs], steps: Steps, *, closed: bool) -> list[in
     steps : callable
         The costs of the steps to a place.
     closed : bool
-        The last place leads to the first. The ring is opened where a way that begins long before
-        and goes on long after passes its first place: exact wherever that way has settled.
+        The last place leads to the first. A short ring is tried from every choice of its first
+        place. A longer one is opened at the choices by which a way that begins long before it and
+        goes on long after it passes its first place, where it has forgotten how it began.
     """
     lap = len(choices)
     if not closed or not lap:
         return _walk(choices, steps, range(lap))[1]
-    long = _walk(choices, steps, range(-SETTLE, lap + SETTLE))[1]
-    seams = {long[SETTLE], long[SETTLE + lap]}
+    seams: Iterable[int] = range(len(choices[0]))
+    if lap > SETTLE:
+        long = _walk(choices, steps, range(-SETTLE, lap + SETTLE))[1]
+        seams = {long[SETTLE], long[SETTLE + lap]}
     return min(_ring(choices, steps, seam) for seam in seams)[1]
 
 

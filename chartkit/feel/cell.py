@@ -35,11 +35,6 @@ class Cell:
     bars: tuple[int, ...]
     strokes: tuple[tuple[Stroke, ...], ...]
 
-    @property
-    def density(self) -> float:
-        """Strokes a bar."""
-        return sum(map(len, self.strokes)) / len(self.bars)
-
     @classmethod
     def read(cls, text: str) -> Cell:
         """Read a figure with its inner bar line; ValueError as `Figure.read`.

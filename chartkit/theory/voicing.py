@@ -19,8 +19,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import combinations, combinations_with_replacement, pairwise, product
+from operator import sub
 from typing import Final
 
 from chartkit.theory.chord import Chord
@@ -183,18 +184,15 @@ def movement(before: tuple[int, ...], after: tuple[int, ...]) -> int:
     1
     """
     few, many = sorted((before, after), key=len)
-    return min(
-        sum(abs(a - b) for a, b in zip(matched, many, strict=True))
-        for matched in _padded(few, len(many))
-    )
+    ways: list[int] = [sum(map(abs, map(sub, way, many))) for way in _padded(few, len(many))]
+    return min(ways)
 
 
-def _padded(pitches: tuple[int, ...], size: int) -> Iterable[tuple[int, ...]]:
-    """Ways to give some voices twice so that there are `size`."""
-    if len(pitches) == size:
-        return (pitches,)
+@cache
+def _padded(pitches: tuple[int, ...], size: int) -> tuple[tuple[int, ...], ...]:
+    """Return the ways to give some voices twice so that there are `size`."""
     doubled = combinations_with_replacement(pitches, size - len(pitches))
-    return (tuple(sorted(pitches + extra)) for extra in doubled)
+    return tuple(tuple(sorted(pitches + extra)) for extra in doubled)
 
 
 def _guides(chord: Chord) -> tuple[Degree, ...]:
