@@ -116,6 +116,43 @@ def test_what_is_measured_is_what_was_meant(part, tempo):
     assert measured(part, tempo)[0] == pytest.approx(float(ratio(part, Fraction(tempo))), rel=0.04)
 
 
+BANDS = {
+    "drums": (
+        (60, 120, 1.9, 3.5),
+        (120, 190, 1.9, 2.8),
+        (190, 250, 1.4, 2.4),
+        (250, 300, 1.1, 1.9),
+    ),
+    "bass": ((60, 120, 1.9, 3.5), (120, 190, 1.8, 2.8), (190, 250, 1.4, 2.4), (250, 300, 1.1, 1.9)),
+    "chords": ((60, 300, 1.25, 1.55),),
+}
+"""Tempos from and to, ratios from and to; the chords' with room for the chance of few notes."""
+
+
+@pytest.mark.parametrize("tempo", [60, 100, 140, 190, 220, 260, 300])
+def test_the_band_swings_as_published(tempo):
+    arrangement = music(tempo, times=4)
+    written = band.play(arrangement, tuple(BANDS), 1)
+    for straight_track, track in zip(written, performed(arrangement, *written), strict=True):
+        pairs = [
+            (off, note)
+            for off, note in zip(in_order(straight_track), track.notes, strict=True)
+            if off.start % 1 == HALF
+        ]
+        assert all(off.pitch == note.pitch for off, note in pairs)
+        if track.part == "bass" and len(pairs) < 20:
+            continue  # walking, it plays few off-beats
+        assert len(pairs) >= 20
+        place = statistics.mean(float(note.start - off.start + HALF) for off, note in pairs)
+        for slow, fast, low, high in BANDS[track.part]:
+            if slow <= tempo <= fast:
+                assert low <= place / (1 - place) <= high, track.part
+
+
+def in_order(track):
+    return sorted(set(track.notes), key=lambda note: (note.start, note.pitch))
+
+
 @pytest.mark.parametrize(
     ("at", "place"),
     [
