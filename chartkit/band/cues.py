@@ -7,15 +7,15 @@ zero, once, and stands for the note over the seam; played from nothing, it falls
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import accumulate, groupby, pairwise
 from typing import Final, Literal, TypeAlias
 
 from chartkit.arrange import Arrangement, Pass
 from chartkit.harmony import Span
-from chartkit.theory.chord import Chord
 
 EARLY: Final = Fraction(1, 2)
 """How far a push comes before its beat, and how long a hit lasts, in quarter notes."""
@@ -39,12 +39,12 @@ class Cue:
         "full"; "hit", short and then silence; "held", the last chord of all; "none" for N.C. and
         for the rest of a stop.
     new : bool
-        The chord is not the one played before it (round the seam in a loop). The held end is new
-        too, and so is the first chord of a loop of one chord.
+        The chord is not the one played before it; the first of all and the held end are new too.
     reach : Fraction
         How long the chord lasts, in all its spans.
     pedal : bool
-        The bass stays while the chord changes here, as a slash bass shows.
+        The bass stays while the chord changes: it is one of a run of chords over one bass note, of
+        which at least one has it as a slash bass, and has a slash itself or lasts a bar at most.
     chorus : int
         From 1.
     intensity : float
@@ -70,7 +70,7 @@ class Cue:
     @property
     def bass(self) -> int | None:
         """Pitch class of the bass note that the chord owes; None for N.C."""
-        return self.span.chord.lowest.pitch_class if self.span.chord else None
+        return _bass(self.span)
 
 
 def cues(arrangement: Arrangement) -> tuple[Cue, ...]:
@@ -78,7 +78,7 @@ def cues(arrangement: Arrangement) -> tuple[Cue, ...]:
     heard = [*_heard(arrangement)]
     spans = [span for span, _, _ in heard]
     sounds = [sound for _, _, sound in heard]
-    new = _new(spans, sounds, loop=arrangement.loop)
+    new = _new(spans, sounds)
     times = _times(spans, sounds, loop=arrangement.loop)
     regions = _regions(spans, new, loop=arrangement.loop)
     return tuple(
@@ -133,43 +133,44 @@ def _untils(
     return untils[::-1]
 
 
-def _new(spans: Sequence[Span], sounds: Sequence[Sound], *, loop: bool) -> list[bool]:
+def _new(spans: Sequence[Span], sounds: Sequence[Sound]) -> list[bool]:
     """Whether each chord is not the one before."""
-    first = not loop or spans[0].chord != spans[-1].chord
-    new = [first, *(one.chord != two.chord for one, two in pairwise(spans))]
-    held = [sound == "held" for sound in sounds]
-    new = [fresh or end for fresh, end in zip(new, held, strict=True)]
-    return new if any(new) else [True, *new[1:]]
+    changed = (one.chord != two.chord for one, two in pairwise(spans))
+    return [True, *(new or sound == "held" for new, sound in zip(changed, sounds[1:], strict=True))]
 
 
 def _regions(
     spans: Sequence[Span], new: Sequence[bool], *, loop: bool
 ) -> list[tuple[Fraction, bool]]:
-    """How long the chord of each span lasts, and whether it is part of a pedal."""
+    """Tell how long the chord of each span lasts, and whether the bass stays under it."""
     numbers = [*accumulate(map(int, new))]
-    if loop:  # what is held over the seam is one chord
-        numbers = [number or numbers[-1] for number in numbers]
-    reach: dict[int, Fraction] = {}
-    chords: dict[int, Chord | None] = {}
+    reach: dict[int, Fraction] = defaultdict(Fraction)
+    firsts: dict[int, Span] = {}
     for number, span in zip(numbers, spans, strict=True):
-        reach[number] = reach.get(number, Fraction(0)) + span.length
-        chords[number] = span.chord
-    order = [*chords, next(iter(chords))] if loop else [*chords]
+        reach[number] += span.length
+        firsts.setdefault(number, span)
     pedals = {
         number
-        for pair in pairwise(order)
-        if _bass_stays(*(chords[n] for n in pair))
-        for number in pair
+        for run in _runs(firsts, loop=loop)
+        if len({firsts[number].chord for number in run}) > 1
+        and any(_slashed(firsts[number]) for number in run)
+        for number in run
+        if _slashed(firsts[number]) or reach[number] <= firsts[number].meter.length
     }
     return [(reach[number], number in pedals) for number in numbers]
 
 
-def _bass_stays(one: Chord | None, two: Chord | None) -> bool:
-    """Whether the bass stays under two chords because a slash bass is written."""
-    return (
-        one is not None
-        and two is not None
-        and one != two
-        and (one.bass is not None or two.bass is not None)
-        and one.lowest.pitch_class == two.lowest.pitch_class
-    )
+def _runs(firsts: dict[int, Span], *, loop: bool) -> list[list[int]]:
+    """Part the chords into runs over one bass note, round the seam of a loop too."""
+    runs = [[*run] for _, run in groupby(firsts, key=lambda number: _bass(firsts[number]))]
+    if loop and len(runs) > 1 and _bass(firsts[runs[0][0]]) == _bass(firsts[runs[-1][0]]):
+        runs[0] = runs.pop() + runs[0]
+    return runs
+
+
+def _bass(span: Span) -> int | None:
+    return span.chord.lowest.pitch_class if span.chord else None
+
+
+def _slashed(span: Span) -> bool:
+    return span.chord is not None and span.chord.bass is not None
