@@ -19,14 +19,18 @@ from chartkit.band.leading import Register, lead
 from chartkit.band.phrases import speak
 from chartkit.band.strikes import Strike, contexts
 from chartkit.feel import feel
-from chartkit.theory.voicing import RANGE, Voicing
+from chartkit.guitar.shape import shapes
+from chartkit.theory.voicing import RANGE, Voicing, is_playable
 from chartkit.track import Note, Track
 
 HIGHEST: Final = 79
 """How high chords may go to leave their usual range to someone else: G5."""
 
-ROOM: Final = 16
-"""The smallest register in which every chord can be led, in semitones."""
+ROOM: Final = 18
+"""The smallest register in which either hand has every chord, in semitones."""
+
+GUITARS: Final = range(24, 32)
+"""The guitars among General MIDI's programs, from 0."""
 
 SOFT, LOUD = 54, 80
 """Velocities of the quietest and the fullest chorus."""
@@ -66,9 +70,10 @@ def play(arrangement: Arrangement, avoid: tuple[int, int] | None, rng: random.Ra
     sounding = sorted({strike.cue for strike in strikes})
     held = sum(played[index].sound == "held" for index in sounding)
     spans = [played[index].span for index in sounding]
-    led = lead(spans, register(avoid), rng, loop=arrangement.loop, held=held)
-    voiced = dict(zip(sounding, led, strict=True))
     program = feel(played[0].span.feel).chords_program
+    hand = shapes if program in GUITARS else is_playable
+    led = lead(spans, register(avoid), hand, rng, loop=arrangement.loop, held=held)
+    voiced = dict(zip(sounding, led, strict=True))
     return Track("chords", program, tuple(_notes(strikes, played, voiced, rng)))
 
 

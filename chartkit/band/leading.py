@@ -9,7 +9,7 @@ last chord back to the first. The weights are common practice, no source.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from itertools import pairwise
 from typing import Final, TypeAlias
@@ -62,12 +62,20 @@ EASE: Final = 4
 
 SHARP_NINE: Final = Degree(9, 1)
 
+Hand: TypeAlias = Callable[[tuple[int, ...]], object]
+
 Register: TypeAlias = tuple[int, int]
 """The lowest and the highest pitch, MIDI note numbers."""
 
 
 def lead(
-    spans: Sequence[Span], register: Register, rng: random.Random, *, loop: bool, held: int = 0
+    spans: Sequence[Span],
+    register: Register,
+    hand: Hand,
+    rng: random.Random,
+    *,
+    loop: bool,
+    held: int = 0,
 ) -> tuple[Voicing, ...]:
     """Return a voicing for each of these spans, led from one to the next.
 
@@ -77,6 +85,8 @@ def lead(
         Each with a chord.
     register : tuple of int
         Where they may lie.
+    hand : callable
+        Tells whether the player's hand has rising pitches.
     rng : random.Random
     loop : bool
         The last leads into the first.
@@ -93,7 +103,7 @@ def lead(
     ]
     kinds = {kind: number for number, kind in enumerate(dict.fromkeys(asked))}
     places = [kinds[kind] for kind in asked]
-    offered = [_offered(*kind, register) for kind in kinds]
+    offered = [_offered(*kind, register, hand) for kind in kinds]
     standing = [[(_standing(one), _height(one)) for one in choice] for choice in offered]
     costs = [
         [
@@ -112,11 +122,12 @@ def lead(
 
 
 def _offered(
-    chord: Chord | None, scale: Scale | None, full: bool, register: Register
+    chord: Chord | None, scale: Scale | None, full: bool, register: Register, hand: Hand
 ) -> tuple[Voicing, ...]:
     """Return what a chord may have; `full`: only voicings of the most voices."""
     assert chord is not None
-    found = voicings(chord, *register, scale=scale)
+    every = voicings(chord, *register, scale=scale)
+    found = tuple(voicing for voicing in every if hand(voicing.pitches))
     if not found:
         low, high = register
         raise CannotPlay(
