@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import groupby
+from itertools import chain, groupby
 from typing import Final
 
 from chartkit.analysis import estimate_key
@@ -360,7 +360,7 @@ def _form(
     played: list[PlayedBar] = []
     start = -before
     last = -1
-    for i, ends in bounded(_steps(written, [short, *order])):
+    for i, ends in bounded(_steps(written, chain([short], order))):
         bar = _played(written[i], start, home, ends=ends, straight_on=i == last + 1)
         played.append(bar)
         start += bar.length

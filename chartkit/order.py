@@ -10,7 +10,8 @@ Source of the rules: the chart language; where it is silent, common practice as 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_right
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import dropwhile, islice, pairwise
 from typing import Final, TypeVar
@@ -59,12 +60,13 @@ class Block:
 
     def played(self, first: int = 1) -> Iterator[tuple[int, bool]]:
         """Yield each bar from a time through to the last, and whether it does not come again."""
+        ending = {n: (bars, max(numbers)) for numbers, bars in self.endings for n in numbers}
         for time in range(first, self.times + 1):
             for bar in self.lead:
                 yield bar, time == self.times
-            for numbers, bars in self.endings:
-                for bar in bars if time in numbers else ():
-                    yield bar, time == max(numbers)
+            bars, last = ending.get(time, (range(0), 0))
+            for bar in bars:
+                yield bar, time == last
 
 
 def blocks(bars: Sequence[Bar], offset: int = 0) -> tuple[Block, ...]:
@@ -77,14 +79,15 @@ def blocks(bars: Sequence[Bar], offset: int = 0) -> tuple[Block, ...]:
     offset : int
         The count of its first bar.
     """
+    coming = _endings_to_come(bars)
     found: list[Block] = []
-    first = 0
-    ending: tuple[int, ...] = ()
+    first, highest = 0, 0
     for i, bar in enumerate(bars):
-        ending = bar.ending or ending
-        if _ends_block(bars, i, ending):
+        highest = max((highest, *bar.ending))
+        following = bars[i + 1] if i + 1 < len(bars) else None
+        if _ends_block(bar, following, in_last_ending=0 < highest >= coming[i]):
             found.append(_block(bars[first : i + 1], offset + first))
-            first, ending = i + 1, ()
+            first, highest = i + 1, 0
     return tuple(found)
 
 
@@ -129,7 +132,10 @@ def runs(
         A jump leads to a sign that is not there, or a run is longer than `LONGEST`.
     """
     signs = [tuple(m.sign for m in bar.marks if last_time or not m.last_time) for bar in bars]
-    closed = _codas(bars) | (set() if last_time else {close})
+    places = _places(bars)
+    closed = set() if last_time else {close}
+    if {Sign.TO_CODA, Sign.CODA} <= places.keys():
+        closed.add(places[Sign.CODA])
     acting: frozenset[Sign] = frozenset()
     heard: set[int] = set()
     at = start
@@ -142,11 +148,11 @@ def runs(
         if sign is Sign.FINE:
             at, acting = close, frozenset()
         elif sign is Sign.TO_CODA:
-            at, acting = _place(bars, Sign.CODA), frozenset({Sign.FINE})
+            at, acting = _found(places, Sign.CODA), frozenset({Sign.FINE})
         else:
             signs[run[-1]] = tuple(other for other in signs[run[-1]] if other is not sign)
             goal, word = _JUMPS[sign]
-            at = capo if goal is None else _place(bars, goal)
+            at = capo if goal is None else _found(places, goal)
             acting = frozenset({word} if word else {Sign.TO_CODA, Sign.FINE})
 
 
@@ -156,54 +162,54 @@ def bounded(items: Iterable[T]) -> Iterator[T]:
         if count == LONGEST:
             raise CannotPlay(
                 f"one time through the form is longer than {LONGEST} bars: "
-                "lower its repeats or shorten Form:"
+                "write fewer bars, fewer repeats or a shorter order"
             )
         yield item
 
 
-def _ends_block(bars: Sequence[Bar], i: int, ending: tuple[int, ...]) -> bool:
-    """Tell whether a bar is its block's last; `ending` is the one it stands in, if any."""
-    following = bars[i + 1] if i + 1 < len(bars) else None
+def _endings_to_come(bars: Sequence[Bar]) -> list[int]:
+    """Return for each bar the number of the next ending after it, 0 where a repeat opens first."""
+    found: list[int] = []
+    number = 0
+    for bar in reversed(bars):
+        found.append(number)
+        number = 0 if bar.left == "|:" else min(bar.ending, default=number)
+    return found[::-1]
+
+
+def _ends_block(bar: Bar, following: Bar | None, *, in_last_ending: bool) -> bool:
+    """Tell whether a bar is its block's last."""
     if following is None or following.left == "|:":
         return True
-    if bars[i].right == ":|":
+    if bar.right == ":|":
         return not following.ending
-    return bars[i].right != "|" and bool(ending) and not _goes_on(bars, i + 1, max(ending))
-
-
-def _goes_on(bars: Sequence[Bar], first: int, highest: int) -> bool:
-    """Tell whether there are endings beyond a number before the next repeat begins."""
-    for bar in islice(bars, first, None):
-        if bar.ending or bar.left == "|:":
-            return bar.left != "|:" and min(bar.ending) > highest
-    return False
+    return bar.right != "|" and in_last_ending
 
 
 def _block(bars: Sequence[Bar], start: int) -> Block:
     """Make one block; after a lone first ending the second time goes straight on."""
     cuts = [*(i for i, bar in enumerate(bars) if bar.ending), len(bars)]
     endings = tuple((bars[a].ending, range(start + a, start + b)) for a, b in pairwise(cuts))
-    written = [bar.times for bar in bars if bar.times]
-    closed = any(bar.right == ":|" for bar in bars)
-    highest = max((max(numbers) for numbers, _ in endings), default=0)
-    times = written[-1] if written else max(highest, 2 if closed else 1)
+    repeated = 2 if any(bar.right == ":|" for bar in bars) else 1
+    times = max([repeated, *(bar.times for bar in bars if bar.times)])
+    if endings:
+        times = max(repeated, sum(len(numbers) for numbers, _ in endings))
     return Block(range(start, start + cuts[0]), endings, times)
 
 
 def _steps(parts: Sequence[Block], at: int, heard: set[int]) -> Iterator[tuple[int, bool]]:
     """Yield bars from one on, and whether each does not come again in its block."""
-    for block in parts:
-        if at < block.bars.stop:
-            again = not heard.isdisjoint(block.bars)
-            steps = block.played(block.times if again else 1)
-            yield from dropwhile(lambda step: step[0] != at, steps) if at in block.bars else steps
+    for block in islice(parts, bisect_right(parts, at, key=lambda part: part.bars.stop), None):
+        again = not heard.isdisjoint(block.bars)
+        steps = block.played(block.times if again else 1)
+        yield from dropwhile(lambda step: step[0] != at, steps) if at in block.bars else steps
 
 
 def _run(
     steps: Iterator[tuple[int, bool]],
     signs: Sequence[tuple[Sign, ...]],
     acting: frozenset[Sign],
-    closed: set[int],
+    closed: Container[int],
 ) -> tuple[tuple[int, ...], Sign | None]:
     """Return the bars up to the next jump, and the sign that makes it (None at the end)."""
     run: list[int] = []
@@ -218,18 +224,16 @@ def _run(
     return tuple(run), None
 
 
-def _codas(bars: Sequence[Bar]) -> set[int]:
-    """Return the codas that are entered only by a jump."""
-    written = {mark.sign for bar in bars for mark in bar.marks}
-    return set(_places(bars, Sign.CODA)) if Sign.TO_CODA in written else set()
+def _places(bars: Sequence[Bar]) -> dict[Sign, int]:
+    """Return the first bar of each sign."""
+    places: dict[Sign, int] = {}
+    for i, bar in enumerate(bars):
+        for mark in bar.marks:
+            places.setdefault(mark.sign, i)
+    return places
 
 
-def _places(bars: Sequence[Bar], sign: Sign) -> list[int]:
-    return [i for i, bar in enumerate(bars) if any(mark.sign is sign for mark in bar.marks)]
-
-
-def _place(bars: Sequence[Bar], sign: Sign) -> int:
-    """Return the first bar with a sign."""
-    for place in _places(bars, sign):
-        return place
-    raise CannotPlay(f"a jump leads to `{sign.value}`, which stands nowhere in the chart")
+def _found(places: Mapping[Sign, int], sign: Sign) -> int:
+    if sign not in places:
+        raise CannotPlay(f"a jump leads to `{sign.value}`, which stands nowhere in the chart")
+    return places[sign]

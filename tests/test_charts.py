@@ -69,7 +69,7 @@ def test_tempo_lies_in_the_feel(name):
         ("bossa-for-a-window-box", 24, "A B"),
         ("borrowed-bicycle", 32, "A B A C"),
         ("two-left-gloves", 32, "A B C B"),
-        ("second-cup", 24, "A B A"),
+        ("third-pot-of-tea", 24, "A B A"),
     ],
 )
 def test_has_its_form(name, count, labels):
