@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from chartkit.output.player import BLOCK, CHANNELS
-from chartkit.output.timeline import Hit, heard, tick
+from chartkit.output.timeline import Hit, heard
 from chartkit.track import GRID, Performance, TempoMap
 
 
@@ -80,7 +80,7 @@ def piece(performance: Performance, rate: int) -> Piece:
     ends = tuple(round(seconds * rate * number) for number in range(1, performance.rounds + 1))
     strikes: list[Strike] = []
     for track in performance.tracks:
-        before, one_round = heard(performance, track)
+        before, _, one_round = heard(performance, track)
         hits = one_round if performance.loop else before + one_round
         strikes.extend(_strikes(hits, CHANNELS[track.part], at))
     return Piece(lead_in, Stretch(tuple(sorted(strikes)), ends[0], cycle=performance.loop), ends)
@@ -114,16 +114,10 @@ def _line(
 def _lead_in(performance: Performance, rate: int) -> Stretch:
     """Return a loop's count-in, with the notes over the seam where it leaves them room."""
     at = clock(performance.tempo, rate, performance.start)
-    length = tick(performance.length)
     strikes: list[Strike] = []
     for track in performance.tracks:
-        before, one_round = heard(performance, track)
-        over = [
-            hit._replace(start=hit.start - length, end=hit.end - length)
-            for hit in one_round
-            if hit.end > length
-        ]
-        strikes.extend(_strikes((*before, *over), CHANNELS[track.part], at))
+        before, over, _ = heard(performance, track)
+        strikes.extend(_strikes(before + over, CHANNELS[track.part], at))
     frames = round(-performance.tempo.seconds(performance.start) * rate)
     return Stretch(tuple(sorted(strike for strike in strikes if strike.start >= 0)), frames)
 

@@ -53,10 +53,9 @@ def _within_ceiling(frames: np.ndarray) -> np.ndarray:
     import numpy as np
 
     inner = frames[REACH:-REACH]
-    peaks = np.abs(frames).max(axis=1)
-    if peaks.max(initial=0.0) <= CEILING:
+    if frames.min() >= -CEILING and frames.max() <= CEILING:
         return inner
-    wanted = CEILING / np.maximum(peaks, CEILING)
+    wanted = CEILING / np.maximum(np.abs(frames).max(axis=1), CEILING)
     held = _over_window(np.minimum, wanted)
     gain = _over_window(np.add, held)[1 : len(inner) + 1] / _WINDOW
     return inner * gain[:, None]

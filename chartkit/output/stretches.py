@@ -1,6 +1,6 @@
 """Stretches of music into sound, several pieces of time at once.
 
-A stretch is cut into pieces of about half a minute. Each is played from silence on a synthesiser of
+A stretch is cut into pieces of well under a minute. Each is played from silence on a synthesiser of
 its own, and on through its last notes' decay; that tail is added to the piece after it. Sound adds
 up, so the pieces join as if the music had been played straight on, wherever it is cut; and the end
 of a cycle joins its beginning in the same way, whatever the cycle's length in frames. (Playing the
@@ -33,11 +33,14 @@ from chartkit.output.player import BLOCK, CHANNELS, Event, Synth
 if TYPE_CHECKING:
     import numpy as np
 
-_PIECE_SECONDS: Final = 30
-"""Length of the shortest pieces; the longest are just under twice as long."""
+_WHOLE_SECONDS: Final = 20
+"""A stretch up to this length is not cut."""
+
+_PAIR_SECONDS: Final = 100
+"""The longest pair of pieces: the memory it takes, against the cost of a synthesiser for each."""
 
 TAIL_SECONDS: Final = 8
-"""The longest decay that is waited for; shorter than a piece, so that it ends within the next."""
+"""The longest decay that is waited for; shorter than any piece, so that it ends within the next."""
 
 _CHUNK: Final = 64
 """Blocks of a decay played at a time."""
@@ -101,8 +104,9 @@ def sounding(stretch: Stretch, synth: Maker, rate: int) -> Iterator[np.ndarray]:
 
 
 def cut(stretch: Stretch, rate: int) -> tuple[Cut, ...]:
-    """Cut a stretch into pieces of nearly the same length."""
-    count = max(1, stretch.frames // (_PIECE_SECONDS * rate))
+    """Cut a stretch into pieces of nearly the same length, an even number for two at a time."""
+    seconds = stretch.frames / rate
+    count = 1 if seconds <= _WHOLE_SECONDS else 2 * math.ceil(seconds / _PAIR_SECONDS)
     blocks = math.ceil(stretch.frames / BLOCK)
     firsts = [blocks * number // count for number in range(count)]
     lengths = [(after - first) * BLOCK for first, after in pairwise(firsts)]

@@ -1,9 +1,9 @@
 """When each note of a performance sounds, on the grid that MIDI and audio share.
 
 Conventions: ticks are `chartkit.track.GRID` to the quarter note, counted from beat zero and so
-negative in a count-in. In a loop a note that crosses beat zero stands over the seam: it is heard
-at the end of every time round and rings on into the next. One that ends by zero belongs to the
-count-in or the pickup and is heard once, unless the performance starts after it.
+negative in a count-in. In a loop a note of the band that starts before zero stands over the seam:
+it is heard at the end of every time round and may ring on into the next; only clicks stand before
+zero for themselves. In other music everything before zero is heard where it stands.
 """
 
 from __future__ import annotations
@@ -27,12 +27,20 @@ class Hit(NamedTuple):
 
 
 class Heard(NamedTuple):
-    """A track's notes in order: those before beat zero, heard once, and those of one round.
+    """A track's notes in order.
 
-    In a loop a round's last notes may end beyond its length, in the next time round.
+    Attributes
+    ----------
+    before : tuple of Hit
+        Heard once, before beat zero: a count-in, a pickup.
+    over : tuple of Hit
+        Those over the seam as they lead into the first round.
+    round : tuple of Hit
+        One round; in a loop its last notes may end beyond its length, in the next time round.
     """
 
-    lead_in: tuple[Hit, ...]
+    before: tuple[Hit, ...]
+    over: tuple[Hit, ...]
     round: tuple[Hit, ...]
 
 
@@ -44,17 +52,14 @@ def tick(beat: Fraction) -> int:
 
 def heard(performance: Performance, track: Track) -> Heard:
     """Put a track's notes on the grid: none overlaps another of its pitch, none is empty."""
-    first, length = tick(performance.start), tick(performance.length)
-    lead_in, one_round = [], []
-    for hit in map(_hit, track.notes):
-        if hit.start >= 0:
-            one_round.append(hit)
-        elif performance.loop and (hit.end > 0 or hit.start < first):
-            one_round.append(_later(hit, length))
-        else:
-            lead_in.append(hit)
-    cycle = length if performance.loop else None
-    return Heard(untangle(lead_in), untangle(one_round, cycle))
+    length = tick(performance.length)
+    hits = [_hit(note) for note in track.notes]
+    early = [hit for hit in hits if hit.start < 0]
+    late = [hit for hit in hits if hit.start >= 0]
+    if not performance.loop or track.part == "click":
+        return Heard(untangle(early), (), untangle(late))
+    seam = [later(hit, length) for hit in early]
+    return Heard((), untangle(early), untangle(seam + late, length))
 
 
 def unrolled(performance: Performance, track: Track) -> tuple[Hit, ...]:
@@ -64,12 +69,11 @@ def unrolled(performance: Performance, track: Track) -> tuple[Hit, ...]:
     for it, and at the start if not; the last one is cut at the end.
     """
     first, length = tick(performance.start), tick(performance.length)
-    lead_in, one_round = heard(performance, track)
-    over = [_later(hit, -length) for hit in one_round if performance.loop and hit.end > length]
-    rounds = (
-        _later(hit, length * number) for number in range(performance.rounds) for hit in one_round
-    )
-    return untangle(_within([*lead_in, *over, *rounds], first, length * performance.rounds))
+    before, over, one_round = heard(performance, track)
+    rounds = [
+        later(hit, length * number) for number in range(performance.rounds) for hit in one_round
+    ]
+    return untangle(_within([*before, *over, *rounds], first, length * performance.rounds))
 
 
 def untangle(hits: Iterable[Hit], cycle: int | None = None) -> tuple[Hit, ...]:
@@ -91,12 +95,17 @@ def untangle(hits: Iterable[Hit], cycle: int | None = None) -> tuple[Hit, ...]:
     )
 
 
+def later(hit: Hit, ticks: int) -> Hit:
+    """Return a hit so many ticks later."""
+    return hit._replace(start=hit.start + ticks, end=hit.end + ticks)
+
+
 def _one_pitch(hits: list[Hit], cycle: int | None) -> Iterator[Hit]:
     """Yield hits of one pitch, in order, without overlaps; the loudest of those struck at once."""
     struck = {hit.start: hit for hit in hits}
     apart = list(struck.values())
     if cycle is not None:
-        apart.append(_later(apart[0], cycle))
+        apart.append(later(apart[0], cycle))
         yield from (_released(hit, after.start) for hit, after in pairwise(apart))
         return
     yield from (_released(hit, after.start) for hit, after in pairwise(apart))
@@ -106,10 +115,6 @@ def _one_pitch(hits: list[Hit], cycle: int | None) -> Iterator[Hit]:
 def _hit(note: Note) -> Hit:
     start, end = tick(note.start), tick(note.start + note.length)
     return Hit(start, max(end, start + 1), note.pitch, note.velocity)
-
-
-def _later(hit: Hit, ticks: int) -> Hit:
-    return hit._replace(start=hit.start + ticks, end=hit.end + ticks)
 
 
 def _released(hit: Hit, at: int) -> Hit:
