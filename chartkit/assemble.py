@@ -16,7 +16,7 @@ from chartkit.chart import Bar, Chart, Comment, Meter, Section, Simile
 from chartkit.checks import check
 from chartkit.comments import Anchor, anchored, in_tidy_order
 from chartkit.explain import shown
-from chartkit.header import HEADER, OVERRIDES, nearest_first
+from chartkit.header import HEADER, OVERRIDES, unknown
 from chartkit.lines import Line, Misread, Report, Row, Word
 from chartkit.rows import measures
 from chartkit.source import Source
@@ -145,8 +145,8 @@ def _misplaced(
 ) -> tuple[str, tuple[str, ...]] | None:
     """Return what is wrong with a header word where it stands, and what could stand there."""
     if word not in HEADER:
-        known = nearest_first(f"{word}:", (f"{name}:" for name in HEADER))
-        return f"{shown(word + ':')} is not a header word", known
+        trouble = unknown(f"{word}:", (f"{name}:" for name in HEADER), "header word")
+        return trouble.found, trouble.expected
     if block.label and word not in OVERRIDES:
         return f"`{word}:` belongs above the first section", tuple(f"`{w}:`" for w in OVERRIDES)
     if block.label and under_rows:

@@ -123,6 +123,8 @@ def _slot(beat: Beat, length: int, chord: Chord | None) -> Slot:
 
 def _chord(beat: Beat, report: Report) -> Chord | None:
     """Read the chord of a word; tell and return None where there is none."""
+    if report.full:
+        return None
     text = beat.word.text
     symbol = text.removeprefix(">").removesuffix("!")
     place = beat.word.at(len(text) - len(text.removeprefix(">")))

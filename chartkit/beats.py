@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import combinations, islice
+from itertools import combinations, groupby, islice
 from typing import Final
 
 from chartkit.chart import Meter
@@ -68,11 +68,16 @@ def _readings(beats: Sequence[Beat], total: int) -> Iterator[str]:
     """Yield the most even ways to share the beats, written out with slashes."""
     length, longer = divmod(total, len(beats))
     for chosen in combinations(range(len(beats)), longer):
-        words = (
-            " ".join([beat.word.text, *"/" * (length - 1 + (i in chosen))])
-            for i, beat in enumerate(beats)
-        )
-        yield f"`{' '.join(words)}`"
+        lengths = [length + (i in chosen) for i in range(len(beats))]
+        yield f"`{' '.join(_written(beats, lengths))}`"
+
+
+def _written(beats: Sequence[Beat], lengths: Sequence[int]) -> Iterator[str]:
+    """Yield each chord with its slashes, turnarounds in their brackets."""
+    pairs = zip(beats, lengths, strict=True)
+    for in_brackets, group in groupby(pairs, key=lambda pair: pair[0].turnaround):
+        words = " ".join(" ".join([beat.word.text, *"/" * (n - 1)]) for beat, n in group)
+        yield f"({words})" if in_brackets else words
 
 
 def _counted(number: int, noun: str) -> str:

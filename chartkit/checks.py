@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import Final
 
 from chartkit.chart import Bar, Chart, Hold, Mark, Meter, Section, Sign, Simile
@@ -224,7 +224,7 @@ def _groups(bars: Sequence[Bar]) -> Iterator[list[Bar]]:
     coming = _endings_to_come(bars)
     group: list[Bar] = []
     highest = 0
-    for bar, following, number in zip(bars, (*bars[1:], None), coming, strict=True):
+    for bar, following, number in zip_longest(bars, bars[1:], coming):
         group.append(bar)
         highest = max((highest, *bar.ending))
         if _ends_group(bar, following, in_last_ending=0 < highest >= number):

@@ -10,22 +10,16 @@ from typing import Final
 
 WORDS: Final = {
     "CHORD": "a chord",
-    "NO_CHORD": "`N.C.`",
     "SLASH": "`/`",
     "SIMILE": "`%`",
-    "LPAR": "chords in brackets",
+    "NO_CHORD": "`N.C.`",
     "RPAR": "`)`",
-    "QUOTED": "quoted text",
-    "METER": "a meter such as `{3/4}`",
-    "BAR": "a bar line",
-    "TIMES": "`x3`",
-    "ENDING": "an ending such as `1.`",
     "SEGNO": "a word such as `D.C.`",
     "AL_FINE": "`al Fine`",
     "AL_CODA": "`al Coda`",
+    "ENDING": "an ending such as `1.`",
 }
-"""What each kind is called; kinds without a row go without saying where another of theirs stands
-(all bar lines come together, and so do all words of navigation)."""
+"""What the kinds are called; those without a row go without saying where one of these stands."""
 
 BEATS: Final = ("a chord", "`/`", "`%`", "`N.C.`")
 """What a bar is filled with."""
@@ -60,15 +54,15 @@ _JUNK: Final = {
 """What is said of a word that is none, by its first character."""
 
 
-def misplaced(kind: str, text: str, before: str) -> tuple[str, tuple[str, ...]] | None:
+def misplaced(kind: str, text: str, chord: str) -> tuple[str, tuple[str, ...]] | None:
     """Return what is wrong with a word for what it is, and what could stand there.
 
     Parameters
     ----------
     kind, text : str
         The word that stands where it cannot.
-    before : str
-        The word before it in its bar, or nothing.
+    chord : str
+        The chord right before it, or nothing.
 
     Returns
     -------
@@ -78,7 +72,7 @@ def misplaced(kind: str, text: str, before: str) -> tuple[str, tuple[str, ...]] 
     if kind == "TENSIONS":
         return (
             f"{shown(text)} stands apart from its chord",
-            (f"tensions joined to their chord, as in `{before or 'C7'}{text}`",),
+            (f"tensions joined to their chord, as in `{chord or 'C7'}{text}`",),
         )
     if kind == "JUNK" and text.startswith(">"):
         return _push(text)

@@ -120,7 +120,7 @@ def read_feel(text: str) -> str:
     """Read the name of a feel, built or not; case and spacing do not count."""
     name = " ".join(text.lower().split())
     if name not in FEELS:
-        raise Misread(f"{shown(text)} is not a feel", *nearest_first(name, FEELS))
+        raise unknown(name, FEELS, "feel")
     return name
 
 
@@ -193,13 +193,14 @@ OVERRIDES: Final = ("Key", "Meter", "Feel")
 """Words that may stand under a section's label."""
 
 
-def nearest_first(word: str, known: Iterable[str]) -> tuple[str, ...]:
-    """Return the known words, quoted, the one most like `word` (if any is) before the others."""
+def unknown(word: str, known: Iterable[str], noun: str) -> Misread:
+    """Return what is said of a word that is not one of the known: all of them, and the nearest."""
     from difflib import get_close_matches
 
     names = list(known)
     near = get_close_matches(word[:_LONGEST_WORD], names, n=1)
-    return tuple(f"`{name}`" for name in (*near, *(name for name in names if name not in near)))
+    hint = f" (the nearest is `{near[0]}`)" if near else ""
+    return Misread(f"{shown(word)} is not a {noun}{hint}", *(f"`{name}`" for name in names))
 
 
 _LONGEST_WORD: Final = 40

@@ -6,7 +6,7 @@ reader makes these from the text, `chartkit.sections` and `chartkit.header` make
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum, auto
 from typing import TypeAlias
 
@@ -23,7 +23,8 @@ class Word:
 
     def at(self, offset: int) -> Place:
         """Return the place so many characters into the word."""
-        return replace(self.place, column=self.place.column + offset)
+        place = self.place
+        return Place(place.source, place.line, place.column + offset, place.text)
 
 
 class Misread(Exception):  # noqa: N818 (internal: becomes a Fault)
@@ -36,10 +37,25 @@ class Misread(Exception):  # noqa: N818 (internal: becomes a Fault)
 
 
 class Report:
-    """The faults of a text as they are found: those who fill it carry on and never look back."""
+    """The faults of a text as they are found, by those who carry on after them.
 
-    def __init__(self) -> None:
+    Attributes
+    ----------
+    faults : list of Fault
+        In the order they are found.
+    most : int
+        So many are enough.
+    """
+
+    def __init__(self, most: int) -> None:
         self.faults: list[Fault] = []
+        self.most = most
+        self._warned: set[str] = set()
+
+    @property
+    def full(self) -> bool:
+        """Whether looking for more is idle."""
+        return len(self.faults) >= self.most
 
     def tell(
         self,
@@ -53,8 +69,10 @@ class Report:
         self.faults.append(Fault(place, found, expected, severity))
 
     def warn(self, place: Place | None, found: str, *expected: str) -> None:
-        """Add a warning."""
-        self.tell(place, found, expected, "warning")
+        """Add a warning, the first time it is found."""
+        if found not in self._warned:
+            self._warned.add(found)
+            self.tell(place, found, expected, "warning")
 
 
 class Kind(Enum):
@@ -91,7 +109,7 @@ class Cell:
     marks : tuple of Mark
         In the order written.
     broken : bool
-        It could not be read, a fault is known, and nothing more shall be said about it.
+        A fault of it is known; its beats are not counted.
     """
 
     place: Place | None

@@ -15,6 +15,7 @@ from typing import Any, Final, NoReturn, cast
 
 from lark import Lark, Token, Transformer, Tree
 from lark.exceptions import UnexpectedToken
+from lark.parsers.lalr_interactive_parser import InteractiveParser
 
 from chartkit.assemble import assemble
 from chartkit.chart import Chart, Mark, RightBarline
@@ -28,6 +29,7 @@ MOST_FAULTS: Final = 100
 
 _SIGN_KINDS: Final = frozenset({"BAR", "BAR_ENDING", "DOUBLE", "FINAL", "OPEN", "CLOSE", "BOTH"})
 _SIGN_ADDITIONS: Final = frozenset({"TIMES", "ENDING"})
+_BARLINE_KINDS: Final = _SIGN_KINDS | _SIGN_ADDITIONS
 _RIGHT: Final[dict[str, RightBarline]] = {
     "CLOSE": ":|",
     "BOTH": ":|",
@@ -65,7 +67,7 @@ def parse(text: str, source: str) -> Reading:
     if len(text.encode("utf-8", "surrogatepass")) > LIMIT:
         return Reading(None, (Fault(Source(source, ("",)).place(1, 1), TOO_LARGE),))
     page = Source.of(text, source)
-    report = Report()
+    report = Report(MOST_FAULTS)
     chart = assemble(_lines(page, report), page, report)
     found = sorted(report.faults, key=lambda fault: (fault.place.line, fault.place.column))
     broken = any(fault.severity == "error" for fault in found)
@@ -108,7 +110,9 @@ def _parser() -> Lark:
 
 def _lines(page: Source, report: Report) -> tuple[Line, ...]:
     """Return the lines of a text, and tell the faults of their notation."""
-    tokens = list(_parser().lex(page.text))
+    parser = _parser().parse_interactive(page.text, start="chart")
+    words = parser.lexer_thread.lex(parser.parser_state)  # type: ignore[no-untyped-call]
+    tokens: list[Token] = list(words)
     shape = _Shape(page)
     try:
         return cast("tuple[Line, ...]", shape.transform(_tree(tokens, "chart")))
@@ -240,8 +244,11 @@ class _Repair:
     def _row(self, tokens: list[Token]) -> Iterator[Token]:
         cells = 0
         for is_barline, group in _groups(tokens):
-            cells += not is_barline
-            yield from self._barline(group) if is_barline else self._cell(group)
+            for token in self._barline(group) if is_barline else self._cell(group):
+                cells += token.type not in _BARLINE_KINDS
+                yield token
+            if self._report.full and cells:
+                return
         if not cells:
             yield self._empty(tokens[-1])
 
@@ -254,31 +261,35 @@ class _Repair:
             end = tokens[-1].end_column or 1
             self._report.tell(self._at(tokens[-1], end), "the bar ends too soon", names(accepted))
         else:
-            before = str(tokens[index - 1]) if index else ""
-            self._refuse(tokens[index], before, (*names(accepted), "a bar line"))
+            before = tokens[index - 1] if index else None
+            chord = before if before and before.type == "CHORD" else ""
+            self._refuse(tokens[index], chord, (*names(accepted), "a bar line"))
         return [_broken(tokens[0])]
 
     def _barline(self, tokens: list[Token]) -> Iterator[Token]:
         """Put a broken bar between signs that are no one bar line together."""
-        start = 0
-        while misfit := _misfit(tokens[start:], "barline"):
-            index = start + misfit[0]
-            yield from tokens[start:index]
-            if tokens[index].type in _SIGN_KINDS:
-                yield self._empty(tokens[index])
-                start = index
-            else:
-                self._refuse(tokens[index], "", names(misfit[1]))
-                start = index + 1
-        yield from tokens[start:]
+        parser = _parser().parse_interactive(start="barline")
+        for token in tokens:
+            try:
+                parser.feed_token(token)
+            except UnexpectedToken:
+                if token.type not in _SIGN_KINDS:
+                    self._refuse(token, "", names(_accepted(parser)))
+                    continue
+                yield self._empty(token)
+                if self._report.full:
+                    return
+                parser = _parser().parse_interactive(start="barline")
+                parser.feed_token(token)
+            yield token
 
     def _empty(self, sign: Token) -> Token:
         self._report.tell(self._at(sign), EMPTY, BEATS)
         return _broken(sign)
 
-    def _refuse(self, token: Token, before: str, expected: tuple[str, ...]) -> None:
-        """Tell of a word that cannot stand where it does."""
-        said = misplaced(token.type, str(token), before)
+    def _refuse(self, token: Token, chord: str, expected: tuple[str, ...]) -> None:
+        """Tell of a word that cannot stand where it does; `chord` stands right before it."""
+        said = misplaced(token.type, str(token), chord)
         said = said or (f"{shown(token)} cannot stand here", expected)
         self._report.tell(self._at(token), *said)
 
@@ -296,8 +307,12 @@ def _misfit(tokens: list[Token], start: str) -> tuple[int, set[str]] | None:
         index = len(tokens)
         parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
     except UnexpectedToken:
-        return index, parser.accepts()  # type: ignore[no-untyped-call]  # untyped in lark
+        return index, _accepted(parser)
     return None
+
+
+def _accepted(parser: InteractiveParser) -> set[str]:
+    return set(parser.accepts())  # type: ignore[no-untyped-call]  # untyped in lark
 
 
 def _groups(tokens: list[Token]) -> Iterator[tuple[bool, list[Token]]]:

@@ -61,12 +61,15 @@ class _Joiner:
             self._report.tell(cell.place, EMPTY, BEATS)
             cell = replace(cell, broken=True)
         if self._cells and not self._signs[-1]:
-            self._report.tell(cell.place, "the bar of the line above goes on here", ("a bar line",))
-            self._cells[-1] = _together(self._cells[-1], cell)
-            return
-        self._cells.append(replace(cell, marks=(*self._waiting, *cell.marks)))
+            hint = "a bar line here or at the end of the line above"
+            self._report.tell(cell.place, "a bar is broken over two lines", (hint,))
+            self._cells[-1] = replace(self._cells[-1], broken=True)
+            cell = replace(cell, broken=True)
+        if self._waiting:
+            cell = replace(cell, marks=(*self._waiting, *cell.marks))
+            self._waiting = []
+        self._cells.append(cell)
         self._signs.append(None)
-        self._waiting = []
 
     def _outside(self, marks: Iterable[Mark]) -> None:
         for mark in marks:
@@ -97,15 +100,3 @@ class _Joiner:
             tell(last.place, "`|:` stands after the section's last bar", ("`|`", "`:|`"))
         if last and last.ending:
             tell(last.ending.place, "the ending has no bars", ("a bar after it",))
-
-
-def _together(cell: Cell, other: Cell) -> Cell:
-    """Return the one cell that two halves of a bar are."""
-    return Cell(
-        cell.place,
-        (*cell.beats, *other.beats),
-        None,
-        cell.meter or other.meter,
-        (*cell.marks, *other.marks),
-        broken=bool(cell.broken or other.broken or cell.simile or other.simile),
-    )
