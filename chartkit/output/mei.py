@@ -8,6 +8,7 @@ reading does it by itself. Source: the Music Encoding Initiative's guidelines, v
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Final
 from xml.etree import ElementTree as ET
 
@@ -33,12 +34,15 @@ def finished(mei: str, sheet: Sheet) -> str:
     root = ET.fromstring(mei)  # noqa: S314 (the engraver's own output)
     parents = {child: parent for parent in root.iter() for child in parent}
     _without_brace(root)
+    _feel_and_tempo_in_heading(root, sheet)
+    unit = Fraction(1)
     for element, measure in _measures(root, sheet):
         _print_symbols(element, measure)
+        unit = _unit(measure, unit)
+        _keep_symbols_inside(element, measure, unit)
         _two_bar_simile(element, measure)
         _simile_without_count(element)
         _end_words(element, measure)
-        _tempo_in_heading(element)
         _number_in_margin(element)
         _ending_label(parents[element], measure)
     return markup.written(root, markup.MEI)
@@ -48,6 +52,11 @@ def _measures(root: ET.Element, sheet: Sheet) -> Iterator[tuple[ET.Element, Meas
     found = {element.get(ID): element for element in root.iter(f"{MEI}measure")}
     for name, measure in zip(bar_ids(sheet.measures), sheet.measures, strict=True):
         yield found[name], measure
+
+
+def _unit(measure: Measure, before: Fraction) -> Fraction:
+    """Return the note that MEI counts places in a measure by: the lower number of the meter."""
+    return Fraction(4, measure.meter.signature[1]) if measure.meter else before
 
 
 def _without_brace(root: ET.Element) -> None:
@@ -62,6 +71,17 @@ def _print_symbols(element: ET.Element, measure: Measure) -> None:
     for harm, symbol in zip(element.iter(f"{MEI}harm"), measure.chords, strict=True):
         _emptied(harm)
         harm.text = symbol_text(symbol) + SPACE
+
+
+def _keep_symbols_inside(element: ET.Element, measure: Measure, unit: Fraction) -> None:
+    """End a measure with a blank symbol, which keeps the last one before it clear of the bar line.
+
+    The symbol of a push stands at the measure's very end and may reach beyond it.
+    """
+    if measure.chords and measure.chords[-1].start % unit == 0:
+        end = {"staff": "1", "place": "above", "tstamp": f"{float(1 + measure.length / unit):g}"}
+        blank = ET.SubElement(element, f"{MEI}harm", end)
+        ET.SubElement(blank, f"{MEI}rend", halign="right").text = SPACE
 
 
 def _two_bar_simile(element: ET.Element, measure: Measure) -> None:
@@ -107,11 +127,18 @@ def _emptied(element: ET.Element) -> None:
     element.text = None
 
 
-def _tempo_in_heading(element: ET.Element) -> None:
-    """Leave out the tempo, which stands in the page's heading."""
-    for tempo in element.findall(f"{MEI}tempo"):
-        if "mm" in tempo.attrib:
-            element.remove(tempo)
+def _feel_and_tempo_in_heading(root: ET.Element, sheet: Sheet) -> None:
+    """Leave out the first measure's feel and tempo, which stand in the page's heading."""
+    name, measure = bar_ids(sheet.measures)[0], sheet.measures[0]
+    (first,) = (element for element in root.iter(f"{MEI}measure") if element.get(ID) == name)
+    tempo = [words for words in first.findall(f"{MEI}tempo") if "mm" in words.attrib]
+    feel = [words for words in first.findall(f"{MEI}dir") if _reads(words, measure.feel)]
+    for words in tempo or feel[:1]:
+        first.remove(words)
+
+
+def _reads(words: ET.Element, text: str) -> bool:
+    return _squeezed("".join(words.itertext())).lower() == _squeezed(text).lower()
 
 
 def _number_in_margin(element: ET.Element) -> None:

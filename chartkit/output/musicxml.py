@@ -78,10 +78,16 @@ def bar_ids(measures: Iterable[Measure]) -> list[str]:
 def _heading(root: ET.Element, sheet: Sheet) -> None:
     if sheet.title:
         add(add(root, "work"), "work-title", sheet.title)
+    if sheet.subtitle:
+        add(root, "movement-title", sheet.subtitle)
     identification = add(root, "identification")
     if sheet.composer:
         add(identification, "creator", sheet.composer, type="composer")
     add(add(identification, "encoding"), "software", "chartkit")
+    if sheet.notes:
+        fields = add(identification, "miscellaneous")
+        for note in sheet.notes:
+            add(fields, "miscellaneous-field", note, name="note")
     part = add(add(root, "part-list"), "score-part", id="P1")
     add(part, "part-name", "Guitar" if sheet.staff == "guitar" else "Chart", print_object="no")
 

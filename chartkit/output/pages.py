@@ -24,7 +24,8 @@ FULL: Final = 0.72
 
 A_PAGE: Final = 1000.0
 BAD_TURN: Final = 10.0
-"""Costs of one more page, and of a turn inside a section or after a page left empty."""
+UNEVEN: Final = 10.0
+"""Costs of a page more, of a turn inside a section, and of a page left empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +73,17 @@ def _runs(systems: tuple[System, ...], first_room: float, room: float) -> list[t
             if height > here and end > start + 1:
                 break
             cost, ends = best(end)
-            turn = 0.0 if end == len(systems) else _turn(systems[end - 1], height / here)
-            options.append((A_PAGE + turn + cost, (end, *ends)))
+            turn = 0.0 if end == len(systems) else _turn(systems[end - 1])
+            options.append((A_PAGE + turn + UNEVEN * (1 - height / here) ** 2 + cost, (end, *ends)))
         return min(options)
 
     bounds = (0, *best(0)[1])
     return [systems[a:b] for a, b in pairwise(bounds)]
 
 
-def _turn(last: System, filled: float) -> float:
+def _turn(last: System) -> float:
     """Return the cost of turning the page after a system."""
-    return (0.0 if last.ends_section else BAD_TURN) + (1 - filled) ** 2 * BAD_TURN
+    return 0.0 if last.ends_section else BAD_TURN
 
 
 def least_height(systems: tuple[System, ...]) -> float:

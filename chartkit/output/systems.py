@@ -10,12 +10,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import ceil
 from statistics import median
 from typing import TYPE_CHECKING, Any, Final
 from xml.etree import ElementTree as ET
 
 from chartkit.errors import OutputError
 from chartkit.notate import Measure, Sheet
+from chartkit.notate.layout import unbreakable
 from chartkit.output import markup, mei, musicxml
 
 if TYPE_CHECKING:
@@ -39,6 +41,9 @@ SMALLEST: Final = 14.8
 
 LONGEST: Final = 60000
 """The longest and widest page that the engraver can make, in tenths of a millimetre."""
+
+ROOM: Final = 0.97
+"""Share of the width that a system may take of itself; the engraver breaks one that is fuller."""
 
 STRETCHED: Final = 1.5
 """A system that would be drawn out so much further than its neighbours is left short."""
@@ -118,7 +123,7 @@ def engraved(sheet: Sheet, width: float, staff: float) -> tuple[System, ...]:
     """
     toolkit = _toolkit()
     sheet, natural = _fitting(toolkit, sheet, width)
-    staff = min(staff, *(USUAL * width / one for one in natural))
+    staff = min(staff, *(USUAL * width * ROOM / one for one in natural))
     widths = _justified([one * staff / USUAL for one in natural], width)
     done: dict[int, System] = {}
     for wide in sorted(set(widths)):
@@ -145,15 +150,24 @@ def _rows(sheet: Sheet) -> list[tuple[Measure, ...]]:
 def _fitting(toolkit: verovio.toolkit, sheet: Sheet, width: float) -> tuple[Sheet, list[float]]:
     """Cut what is too wide at the smallest size; return the sheet and each system's own width."""
     natural = _natural_widths(toolkit, sheet)
-    room = width * USUAL / SMALLEST
-    wide = [
-        row for row, one in zip(_rows(sheet), natural, strict=True) if one > room and len(row) > 1
-    ]
-    if not wide:
+    room = width * ROOM * USUAL / SMALLEST
+    parts = [ceil(one / room) for one in natural]
+    cuts = {cut for row, into in enumerate(parts) for cut in _cuts(sheet, row, into)}
+    if not cuts:
         return sheet, natural
-    halves = {id(row[(len(row) + 1) // 2]) for row in wide}
-    measures = tuple(replace(m, new_system=m.new_system or id(m) in halves) for m in sheet.measures)
+    measures = tuple(
+        replace(m, new_system=m.new_system or n in cuts) for n, m in enumerate(sheet.measures)
+    )
     return _fitting(toolkit, replace(sheet, measures=measures), width)
+
+
+def _cuts(sheet: Sheet, row: int, parts: int) -> set[int]:
+    """Return the measures that cut a system into so many parts as even as may be."""
+    sizes = [len(measures) for measures in _rows(sheet)]
+    start, size = sum(sizes[:row]), sizes[row]
+    places = sorted(set(range(start + 1, start + size)) - unbreakable(sheet.measures))
+    even = [start + size * part / parts for part in range(1, parts)]
+    return {min((abs(n - at), n) for n in places)[1] for at in even if places}
 
 
 def _natural_widths(toolkit: verovio.toolkit, sheet: Sheet) -> list[float]:

@@ -7,8 +7,10 @@ user's cache; where that cannot be written, into a folder that lasts as long as 
 
 from __future__ import annotations
 
+import atexit
 import base64
 import re
+import shutil
 import tempfile
 from collections.abc import Iterator
 from functools import cache
@@ -40,13 +42,22 @@ def font_folder() -> Path:
     """
     import platformdirs
 
-    target = Path(platformdirs.user_cache_dir("chartkit")) / f"fonts-{version('verovio')}"
+    target = Path(platformdirs.user_cache_dir("chartkit")) / cache_name()
     if target.is_dir():
         return target
     try:
         return _unpacked_into(target)
     except OSError:
+        pass
+    try:
         return _for_this_run()
+    except OSError as error:
+        raise OutputError(f"the fonts of the page cannot be unpacked anywhere: {error}") from error
+
+
+def cache_name() -> str:
+    """Return the name of the fonts' folder: a new engraver brings its own."""
+    return f"fonts-{version('verovio')}"
 
 
 def music_style() -> str:
@@ -78,17 +89,11 @@ def _unpacked_into(target: Path) -> Path:
 
 
 def _for_this_run() -> Path:
-    try:
-        folder = tempfile.TemporaryDirectory(prefix="chartkit-fonts-")
-        _unpack(Path(folder.name))
-    except OSError as error:
-        raise OutputError(f"the fonts of the page cannot be unpacked anywhere: {error}") from error
-    _KEPT.append(folder)
-    return Path(folder.name)
-
-
-_KEPT: list[tempfile.TemporaryDirectory[str]] = []
-"""Folders that live until the program ends."""
+    """Unpack into a folder that is gone when the program ends."""
+    folder = Path(tempfile.mkdtemp(prefix="chartkit-fonts-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    _unpack(folder)
+    return folder
 
 
 def _unpack(folder: Path) -> None:

@@ -236,6 +236,10 @@ def check_order(source):
     assert [m.groups[-1] for m in played] == [str(b.source.number) for b in chorus(source).bars]
 
 
+def test_the_charts_to_compare_are_there():
+    assert {path.name for path in DEMOS} >= DEMOS_PLAYED
+
+
 @pytest.mark.parametrize("row", PLAYED)
 def test_music21_plays_the_bars_in_the_same_order(row):
     check_order(chart(f"[A]\n{row}\n"))
