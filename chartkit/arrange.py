@@ -276,9 +276,7 @@ def _bar_in_feel(bar: PlayedBar) -> PlayedBar:
 
 
 def _from_nothing(form: Form) -> Form:
-    """Return the form with a first push on its beat, where nothing is played before it."""
-    if form.pickup:
-        return form
+    """Return the form with its first chord on the beat: nothing is played before it."""
     first, *rest = form.bars
     struck, *others = first.changes
     first = replace(first, changes=(replace(struck, pushed=False), *others))
@@ -291,7 +289,8 @@ def _passes(
     """Yield each time round, from each bound to the next, with its own spans and accents."""
     accents = tuple(_accents(form, loop=loop))
     first_spans = [bisect_left(sounding, bound, key=lambda span: span.start) for bound in bounds]
-    first_accents = [bisect_left(accents, bound, key=itemgetter(0)) for bound in bounds]
+    inner = [bisect_left(accents, bound, key=itemgetter(0)) for bound in bounds[1:-1]]
+    first_accents = [0, *inner, len(accents)]  # those of the pickup and of the held end too
     for i, (start, end) in enumerate(pairwise(bounds)):
         own = sounding[first_spans[i] : first_spans[i + 1]]
         last = own[-1].bar_start

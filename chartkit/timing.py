@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import random
 from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -105,6 +106,10 @@ class _Stage:
         """The tick on which all ends."""
         return int(self.length * GRID)
 
+    def place(self, tick: int) -> int:
+        """Return where a tick lies in a loop that has begun; in anything else, the tick itself."""
+        return tick % self.end if self.loop else tick
+
     def kept(self, onset: int, tick: int) -> int:
         """Return the tick, or the nearest one on the onset's own side of zero and of the ends."""
         if onset >= 0:
@@ -138,27 +143,32 @@ class _Hit(NamedTuple):
 
 def _performed(track: Track, stage: _Stage, seed: int) -> Track:
     """Swing a part, move its onsets by chance, and tidy what that did to ends and velocities."""
+    if track.part == "click":  # a count-in before a loop is no part of it
+        stage = replace(stage, loop=False)
     rng = random.Random(f"{seed} {track.part} timing")
-    swung_hits = _merged(_swung(note, track.part, stage) for note in track.notes)
-    onsets = sorted({hit.start for hit in swung_hits})
+    placed = _merged((_swung(note, track.part, stage) for note in track.notes), stage)
+    onsets = sorted({hit.start for hit in placed})
     played = dict(zip(onsets, _human(onsets, track.part, stage, rng), strict=True))
-    if stage.loop:  # a push over the seam is struck again when the loop comes round
-        over = [onset for onset in onsets if onset < 0]
-        onsets += [onset + stage.end for onset in over]
-        played |= {onset + stage.end: played[onset] + stage.end for onset in over}
-    moved = _merged(_moved(hit, onsets, played, stage.end) for hit in swung_hits)
+    if stage.loop:
+        played |= _round_the_seam(played, stage.end)
+    order = sorted(played)
+    moved = _merged((_moved(hit, order, played, stage.end) for hit in placed), stage)
     single = _one_at_a_time(moved, stage)
     notes = zip(single, _velocities(single, loop=stage.loop), strict=True)
     return replace(track, notes=tuple(_note(hit, velocity) for hit, velocity in notes))
 
 
-def _merged(hits: Iterable[_Hit]) -> list[_Hit]:
-    """Make one, the longest and loudest, of those that strike one key at once; order them."""
+def _merged(hits: Iterable[_Hit], stage: _Stage) -> list[_Hit]:
+    """Make one, the longest and loudest, of those that strike one key at once; order them.
+
+    In a loop a push over the seam strikes at once with what is struck there as the loop ends.
+    """
     merged: dict[tuple[int, int], _Hit] = {}
-    for hit in hits:
-        same = merged.get((hit.start, hit.pitch), hit)
-        end, velocity = max(hit.end, same.end), max(hit.velocity, same.velocity)
-        merged[hit.start, hit.pitch] = hit._replace(end=end, velocity=velocity)
+    for hit in sorted(hits):
+        place = stage.place(hit.start), hit.pitch
+        same = merged.get(place, hit)
+        end = max(same.end, hit.end - hit.start + same.start)
+        merged[place] = same._replace(end=end, velocity=max(hit.velocity, same.velocity))
     return sorted(merged.values())
 
 
@@ -180,15 +190,23 @@ def _human(onsets: Sequence[int], part: Part, stage: _Stage, rng: random.Random)
         yield stage.kept(onset, onset + round(max(-furthest, min(furthest, move))))
 
 
-def _rooms(onsets: Sequence[int], stage: _Stage) -> Iterator[int]:
-    """Yield the ticks from each onset to the nearer of its neighbours, in a loop round the seam."""
-    if not onsets:
-        return
-    before, after = onsets[0] - stage.end, onsets[-1] + stage.end
-    if stage.loop:
-        before, after = onsets[-1] - stage.end, onsets[0] + stage.end
-    gaps = [two - one for one, two in pairwise([before, *onsets, after])]
-    yield from (min(pair) for pair in pairwise(gaps))
+def _rooms(onsets: Sequence[int], stage: _Stage) -> list[int]:
+    """Return the ticks from each onset to its nearer neighbour, in a loop round the seam."""
+    places = [stage.place(onset) for onset in onsets]
+    order = sorted(places)
+    before, after = (order[-1:], order[:1]) if stage.loop else (order[:1], order[-1:])
+    around = [*(at - stage.end for at in before), *order, *(at + stage.end for at in after)]
+    gaps = [two - one for one, two in pairwise(around)]
+    rooms = {at: min(pair) for at, pair in zip(order, pairwise(gaps), strict=True)}
+    return [rooms[at] for at in places]
+
+
+def _round_the_seam(played: Mapping[int, int], end: int) -> dict[int, int]:
+    """Return the onset of a push over the seam again at the loop's end, and the other way round."""
+    first = min(played, default=0)
+    over = {at + end: tick + end for at, tick in played.items() if at < 0}
+    late = {at - end: tick - end for at, tick in played.items() if at - end > first}
+    return over | late
 
 
 def _moved(hit: _Hit, onsets: Sequence[int], played: Mapping[int, int], end: int) -> _Hit:
@@ -203,14 +221,21 @@ def _moved(hit: _Hit, onsets: Sequence[int], played: Mapping[int, int], end: int
 
 def _one_at_a_time(hits: Sequence[_Hit], stage: _Stage) -> list[_Hit]:
     """Let go of each key when it is struck again, in a loop round the seam."""
-    coming: dict[int, int] = {}
-    if stage.loop:
-        coming = {hit.pitch: hit.start + stage.end for hit in reversed(hits)}
-    cut: list[_Hit] = []
-    for hit in reversed(hits):
-        cut.append(hit._replace(end=min(hit.end, coming.get(hit.pitch, hit.end))))
-        coming[hit.pitch] = hit.start
-    return cut[::-1]
+    struck: dict[int, list[int]] = defaultdict(list)
+    for hit in hits:
+        struck[hit.pitch].append(stage.place(hit.start))
+    for places in struck.values():
+        places.sort()
+        if stage.loop:
+            places.append(places[0] + stage.end)
+    return [_let_go(hit, struck[hit.pitch], stage.place(hit.start)) for hit in hits]
+
+
+def _let_go(hit: _Hit, places: Sequence[int], own: int) -> _Hit:
+    following = bisect_right(places, own)
+    if following == len(places):
+        return hit
+    return hit._replace(end=min(hit.end, hit.start + places[following] - own))
 
 
 def _velocities(hits: Sequence[_Hit], *, loop: bool) -> list[int]:

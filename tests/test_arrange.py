@@ -249,6 +249,16 @@ def test_a_pushed_first_chord_is_early_after_a_pickup():
     assert accents(music) == [[(-HALF, HALF, "push")]]
 
 
+def test_pushes_of_the_pickup_and_of_the_held_end_are_known_to_the_passes_beside_them():
+    music = play_along("Key: C\nPickup: 2\n[A]\n| >Dm7 >G7 | C | F / / G7 | >C6 |", 2)
+    assert accents(music) == [
+        [(Fraction(-3, 2), HALF, "push"), (Fraction(15, 2), HALF, "push")],
+        [(Fraction(39, 2), HALF, "push")],
+    ]
+    assert [span.pushed for span in music.lead_in] == [False, True]
+    assert (music.tail[0].start, music.tail[0].pushed) == (20, True)
+
+
 # ---- Count-in, pickup, ending ------------------------------------------------------------------
 
 

@@ -302,6 +302,14 @@ def test_clicks_are_a_machine():
     assert [note.start for note in track.notes] == [-8, -6, -4, -3, -2, -1]
 
 
+def test_a_count_in_is_no_part_of_a_short_loop():
+    short = music(text="Key: C\n[A]\n| C |", count_in=2)
+    (track,) = performed(short, line("click", [-8, -6, -4, -3, -2, -1], Fraction(1, 4), 76))
+    assert [(note.start, note.length) for note in track.notes] == [
+        (at, Fraction(1, 4)) for at in (-8, -6, -4, -3, -2, -1)
+    ]
+
+
 # ---- What always holds --------------------------------------------------------------------------
 
 places = st.one_of(
@@ -366,6 +374,20 @@ def test_the_last_note_makes_room_for_the_push_over_the_seam():
     (track,) = performed(music(), Track("bass", 32, notes))
     push, last = track.notes
     assert last.end <= 48 + push.start
+
+
+def test_a_key_struck_after_the_push_over_the_seam_cuts_it():
+    after = Note(Fraction(143, 3), Fraction(1, 4), 60, 80)
+    (track,) = performed(music(400), Track("bass", 32, (Note(-HALF, Fraction(2), 60, 80), after)))
+    push, last = track.notes
+    assert 48 + push.end <= last.start
+    assert last.length > Fraction(1, 5)
+
+
+def test_a_key_struck_with_the_push_over_the_seam_is_one_note():
+    notes = (Note(-HALF, Fraction(2), 60, 80), Note(48 - HALF, HALF, 60, 90))
+    (track,) = performed(music(), Track("bass", 32, notes))
+    assert [(note.start < 0, note.velocity) for note in track.notes] == [(True, 90)]
 
 
 def test_one_key_struck_twice_at_once_is_one_note():
