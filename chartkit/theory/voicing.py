@@ -4,7 +4,7 @@ Conventions: a voicing is three or four MIDI pitches, lowest first. It is comput
 degrees alone, so any chord that can be written can be voiced:
 
 - third (fourth or second in a suspension), seventh (or sixth) and an altered fifth are always
-  there; a chord without a seventh has its root or fifth in that place;
+  there; a chord without a seventh has its root or fifth in that place, one without a third both;
 - written tensions come next; then the plain fifth, colour from the chord scale, and the root;
 - a plain fifth gives way to a tension a semitone from it (b13, #11) and, where there is a seventh,
   to the thirteenth;
@@ -130,19 +130,20 @@ def selections(
 
     Parameters are those of `voicings`.
     """
-    guides = _guides(chord)
-    tensions = [degree for degree in chord.degrees if _is_tension(chord, degree)]
-    added = [*_plain(chord, rootless=rootless), *_colours(chord, scale)]
-    written = min(size - len(guides), len(tensions))
-    if tensions and not written:
-        return
-    filling = size - len(guides) - written
-    # Only a chord of two notes ever needs one of them twice.
-    choose = combinations if len(guides) + len(tensions) + len(added) > 2 else _doubled  # noqa: PLR2004
-    for some, others in product(combinations(tensions, written), choose(added, filling)):
-        selection = (*guides, *some, *others)
-        if _stands_for(chord, selection):
-            yield selection
+    plain = _plain(chord, rootless=rootless)
+    for guides in _guides(chord, plain):
+        tensions = _tensions(chord, guides)
+        added = [*(degree for degree in plain if degree not in guides), *_colours(chord, scale)]
+        if len(guides) + len(tensions) + len(added) < FEWEST:
+            added = [*guides]  # two notes are all there is, so that one comes twice
+        written = min(size - len(guides), len(tensions))
+        ways = product(
+            combinations(tensions, written), combinations(added, size - len(guides) - written)
+        )
+        for some, others in ways:
+            selection = (*guides, *some, *others)
+            if (written or not tensions) and not _clash(chord, selection):
+                yield selection
 
 
 def is_playable(pitches: tuple[int, ...], reach: int = REACH) -> bool:
@@ -195,10 +196,29 @@ def _padded(pitches: tuple[int, ...], size: int) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(sorted(pitches + extra)) for extra in doubled)
 
 
-def _guides(chord: Chord) -> tuple[Degree, ...]:
-    """Return the tones a chord is never without: third, seventh, and a fifth that is altered."""
+def _guides(chord: Chord, plain: tuple[Degree, ...]) -> list[tuple[Degree, ...]]:
+    """Return the tones the chord is never without: third, seventh, and a fifth that is altered.
+
+    Where it has neither seventh nor altered fifth, one of the plain tones stands in; a chord
+    without a third has them all.
+    """
     fifth = None if chord.fifth == PLAIN_FIFTH else chord.fifth
-    return tuple(degree for degree in (chord.third, fifth, chord.seventh) if degree is not None)
+    own = tuple(degree for degree in (chord.third, fifth, chord.seventh) if degree is not None)
+    if chord.third is None:
+        return [(*own, *plain)]
+    if fifth or chord.seventh:
+        return [own]
+    return [(*own, degree) for degree in plain or (ROOT,)]
+
+
+def _tensions(chord: Chord, guides: tuple[Degree, ...]) -> list[Degree]:
+    """Return the written tensions that say something new."""
+    heard = {degree.semitones % 12 for degree in guides}
+    return [
+        degree
+        for degree in chord.degrees
+        if _is_tension(chord, degree) and degree.semitones % 12 not in heard
+    ]
 
 
 def _is_tension(chord: Chord, degree: Degree) -> bool:
@@ -210,7 +230,8 @@ def _plain(chord: Chord, *, rootless: bool) -> tuple[Degree, ...]:
     fifth = () if _lacks_fifth(chord, chord.degrees) else (PLAIN_FIFTH,)
     others = sum(degree not in (ROOT, PLAIN_FIFTH) for degree in chord.degrees) + len(fifth)
     over_root = chord.lowest.pitch_class == chord.root.pitch_class
-    return fifth if rootless and over_root and others >= FEWEST else (*fifth, ROOT)
+    enough = chord.third is not None and others >= FEWEST
+    return fifth if rootless and over_root and enough else (*fifth, ROOT)
 
 
 def _colours(chord: Chord, scale: Scale | None) -> tuple[Degree, ...]:
@@ -239,32 +260,24 @@ def _is_free(chord: Chord, degree: Degree) -> bool:
     )
 
 
-def _stands_for(chord: Chord, selection: tuple[Degree, ...]) -> bool:
-    """Tell whether a selection has a seventh or its stand-in, and no two tones that clash."""
-    tensions = [degree.number for degree in selection if _is_tension(chord, degree)]
-    return (
-        any(degree in selection for degree in (chord.seventh, ROOT, chord.fifth))
-        and len(set(tensions)) == len(tensions)
-        and not (PLAIN_FIFTH in selection and _lacks_fifth(chord, selection))
-    )
+def _clash(chord: Chord, selection: tuple[Degree, ...]) -> bool:
+    """Tell whether a plain fifth is in a tension's way, or two tensions have one number."""
+    numbers = [degree.number for degree in selection if _is_tension(chord, degree)]
+    crowded = PLAIN_FIFTH in selection and _lacks_fifth(chord, selection)
+    return crowded or len(set(numbers)) < len(numbers)
 
 
 def _lacks_fifth(chord: Chord, degrees: Iterable[Degree]) -> bool:
-    """Tell whether the chord has no plain fifth, or one of these tensions takes its place."""
-    return PLAIN_FIFTH not in chord.degrees or any(
+    """Tell whether the chord has no plain fifth, or one of these tensions takes its place.
+
+    No tension takes it from a chord without a third.
+    """
+    if PLAIN_FIFTH not in chord.degrees:
+        return True
+    return chord.third is not None and any(
         degree.number > OCTAVE
         and (degree.semitones in BESIDE_FIFTH or (degree == THIRTEENTH and chord.seventh))
         for degree in degrees
-    )
-
-
-def _doubled(degrees: Iterable[Degree], size: int) -> Iterator[tuple[Degree, ...]]:
-    """Choose `size` degrees, some of them twice, none left out."""
-    wanted = tuple(degrees)
-    return (
-        chosen
-        for chosen in combinations_with_replacement(wanted, size)
-        if set(chosen) == set(wanted)
     )
 
 

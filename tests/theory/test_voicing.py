@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from chartkit.chart import Chart
+from chartkit.errors import ChordError
 from chartkit.form import body
 from chartkit.harmony import spans
 from chartkit.reader import parse
@@ -186,6 +187,28 @@ def test_colour_keeps_to_the_scale_and_to_the_hand(symbol, label):
             assert lies_well(voicing.pitches)
             assert tones.guides <= heard <= tones.tones | scale
             assert 0 not in heard or 0 in tones.tones
+
+
+BASES = (
+    "", "m", "6", "m6", "69", "7", "m7", "maj7", "m(maj7)", "o", "o7", "m7b5", "+", "7#5", "maj7#5",
+    "7b5", "sus", "7sus", "sus2", "5", "9", "m9", "maj9", "m11", "13", "m13", "9sus", "69sus",
+    "alt",
+)  # fmt: skip
+TENSIONS = ("b9", "#9", "#11", "b13", "9", "11", "13", "b5", "#5")
+
+
+def test_whatever_can_be_written_can_be_voiced():
+    read = 0
+    for base, size in product(BASES, (0, 1, 2)):
+        for tensions in combinations(TENSIONS, size):
+            symbol = f"C{base}({','.join(tensions)})" if tensions else f"C{base}"
+            try:
+                chords = [chord(symbol), chord(f"{symbol}/E")]
+            except ChordError:
+                continue
+            read += 1
+            assert all(map(voicings, chords)), symbol
+    assert read > 500
 
 
 def test_order_is_that_of_the_pitches_and_repeats():
