@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from html import escape
 from textwrap import wrap
 from typing import Final
-from xml.sax.saxutils import escape
 
 from chartkit.notate import Sheet
 from chartkit.output.markup import SVG, XLINK

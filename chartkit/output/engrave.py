@@ -14,7 +14,7 @@ from chartkit.notate import Sheet
 from chartkit.output.drawing import drawn, footing_height, heading_height
 from chartkit.output.pages import Page, laid_out, least_height
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
-from chartkit.output.systems import LARGEST, SMALLEST, USUAL, System, engraved
+from chartkit.output.systems import LARGEST, SMALLEST, USUAL, Engraving, System
 from chartkit.output.typefaces import font_folder, music_style
 
 __all__ = ["A4", "LETTER", "PAPERS", "Paper", "pdf", "png", "svg"]
@@ -65,17 +65,16 @@ def _pages(sheet: Sheet, paper: Paper) -> tuple[Page, ...]:
     """Set a sheet on one page if it fits there at a size that can be read, else on several."""
     heading, footing = heading_height(sheet), footing_height(sheet, paper)
     room = paper.height - paper.top - paper.bottom - heading - footing
-    systems = _on_one_page(sheet, paper.inner_width, room)
-    if systems is None:
-        systems = engraved(sheet, paper.inner_width, USUAL)
+    engraving = Engraving(sheet, paper.inner_width)
+    systems = _on_one_page(engraving, room) or engraving.systems(USUAL)
     return laid_out(systems, paper, heading, footing)
 
 
-def _on_one_page(sheet: Sheet, width: float, room: float) -> tuple[System, ...] | None:
+def _on_one_page(engraving: Engraving, room: float) -> tuple[System, ...] | None:
     """Engrave as large as one page allows; None where that would be too small to read."""
-    staff = LARGEST
+    staff = min(LARGEST, engraving.widest, USUAL * room / engraving.height)
     while staff >= SMALLEST:
-        systems = engraved(sheet, width, staff)
+        systems = engraving.systems(staff)
         over = least_height(systems) / room
         if over <= 1:
             return systems

@@ -104,34 +104,97 @@ class System:
         return self.measures[-1].right != "|"
 
 
-def engraved(sheet: Sheet, width: float, staff: float) -> tuple[System, ...]:
-    """Engrave a sheet's systems.
+class Engraving:
+    """A sheet in the engraver's hands: read once, then set at one size or another.
 
     Parameters
     ----------
     sheet : Sheet
     width : float
-        Of a full system, in points.
-    staff : float
-        Height of the staff in points; made smaller where a system needs it, down to `SMALLEST`,
-        and a system that is too wide even then is cut in two.
+        Of a full system, in points. A system that is too wide for it even at the smallest size is
+        cut in parts.
 
     Raises
     ------
     OutputError
         The engraver refuses the sheet.
     """
-    toolkit = _toolkit()
-    sheet, natural = _fitting(toolkit, sheet, width)
-    staff = min(staff, *(USUAL * width * ROOM / one for one in natural))
-    widths = _justified([one * staff / USUAL for one in natural], width)
-    done: dict[int, System] = {}
-    for wide in sorted(set(widths)):
-        _lay_out(toolkit, wide, staff)
-        for number, row in enumerate(_rows(sheet)):
-            if widths[number] == wide:
-                done[number] = _drawn(toolkit, number, row, wide)
-    return tuple(done[number] for number in sorted(done))
+
+    def __init__(self, sheet: Sheet, width: float) -> None:
+        self._width = width
+        self._toolkit = _toolkit()
+        self._sheet = sheet
+        self._natural = self._loaded()
+        while cuts := self._too_wide():
+            self._sheet = _cut_at(self._sheet, cuts)
+            self._natural = self._loaded()
+
+    @property
+    def widest(self) -> float:
+        """The height of staff that the widest system allows, in points."""
+        return min(USUAL * self._width * ROOM / one.width for one in self._natural)
+
+    @property
+    def height(self) -> float:
+        """Height of all systems together at the usual size, in points, roughly."""
+        return sum(one.height for one in self._natural)
+
+    def systems(self, staff: float) -> tuple[System, ...]:
+        """Draw the systems with a staff of this height in points, or the least that fits."""
+        staff = min(staff, self.widest)
+        widths = _justified([one.width * staff / USUAL for one in self._natural], self._width)
+        rows = _rows(self._sheet)
+        done: dict[int, System] = {}
+        for width in sorted(set(widths)):
+            self._lay_out(width, staff)
+            for number, row in enumerate(rows):
+                if widths[number] == width:
+                    done[number] = _system(self._page(number), width, row)
+        return tuple(done[number] for number in sorted(done))
+
+    def _loaded(self) -> list[_Extent]:
+        """Load the sheet; return what each system takes of itself at the usual size."""
+        tree = musicxml.tree(self._sheet)
+        for sign in tree.iter("print"):
+            sign.attrib.clear()
+            sign.set("new-page", "yes")
+        loose = {"pageWidth": LONGEST, "noJustification": True, "unit": _unit(USUAL)}
+        self._toolkit.setOptions(OPTIONS | loose)
+        self._load("musicxml", markup.written(tree))
+        self._load("mei", mei.finished(self._toolkit.getMEI(), self._sheet))
+        return [_extent(self._page(number)) for number in range(len(_rows(self._sheet)))]
+
+    def _load(self, language: str, text: str) -> None:
+        self._toolkit.setOptions({"inputFrom": language})
+        if not self._toolkit.loadData(text):
+            raise OutputError("the engraver cannot read this sheet; write it as MusicXML instead")
+
+    def _too_wide(self) -> set[int]:
+        """Return the measures that should start systems for every one to fit."""
+        room = self._width * ROOM * USUAL / SMALLEST
+        parts = [ceil(one.width / room) for one in self._natural]
+        return {cut for row, into in enumerate(parts) for cut in _cuts(self._sheet, row, into)}
+
+    def _lay_out(self, width: float, staff: float) -> None:
+        """Set the sheet at a size, each system justified to a width."""
+        self._toolkit.setOptions(
+            {"pageWidth": round(width * TENTHS), "unit": _unit(staff), "noJustification": False}
+        )
+        self._toolkit.redoLayout()
+
+    def _page(self, number: int) -> ET.Element:
+        """Return the drawing of one system, numbered from 0."""
+        drawing = self._toolkit.renderToSVG(number + 1)
+        return ET.fromstring(drawing)  # noqa: S314 (the engraver's own output)
+
+
+@dataclass(frozen=True, slots=True)
+class _Extent:
+    """A drawing's music: where its lines end, where its top line lies, its height; in points."""
+
+    width: float
+    top: float
+    height: float
 
 
 def _toolkit() -> verovio.toolkit:
@@ -147,20 +210,6 @@ def _rows(sheet: Sheet) -> list[tuple[Measure, ...]]:
     return [sheet.measures[a:b] for a, b in pairwise([*starts, len(sheet.measures)])]
 
 
-def _fitting(toolkit: verovio.toolkit, sheet: Sheet, width: float) -> tuple[Sheet, list[float]]:
-    """Cut what is too wide at the smallest size; return the sheet and each system's own width."""
-    natural = _natural_widths(toolkit, sheet)
-    room = width * ROOM * USUAL / SMALLEST
-    parts = [ceil(one / room) for one in natural]
-    cuts = {cut for row, into in enumerate(parts) for cut in _cuts(sheet, row, into)}
-    if not cuts:
-        return sheet, natural
-    measures = tuple(
-        replace(m, new_system=m.new_system or n in cuts) for n, m in enumerate(sheet.measures)
-    )
-    return _fitting(toolkit, replace(sheet, measures=measures), width)
-
-
 def _cuts(sheet: Sheet, row: int, parts: int) -> set[int]:
     """Return the measures that cut a system into so many parts as even as may be."""
     sizes = [len(measures) for measures in _rows(sheet)]
@@ -170,23 +219,11 @@ def _cuts(sheet: Sheet, row: int, parts: int) -> set[int]:
     return {min((abs(n - at), n) for n in places)[1] for at in even if places}
 
 
-def _natural_widths(toolkit: verovio.toolkit, sheet: Sheet) -> list[float]:
-    """Load a sheet; return the width that each system takes of itself at the usual size."""
-    _load(toolkit, sheet)
-    return [_measured(_tree(toolkit, number))[0] for number in range(len(_rows(sheet)))]
-
-
-def _load(toolkit: verovio.toolkit, sheet: Sheet) -> None:
-    loose = {"pageWidth": LONGEST, "noJustification": True, "unit": _unit(USUAL)}
-    tree = musicxml.tree(sheet)
-    for sign in tree.iter("print"):
-        sign.attrib.clear()
-        sign.set("new-page", "yes")
-    toolkit.setOptions(OPTIONS | loose | {"inputFrom": "musicxml"})
-    read = toolkit.loadData(ET.tostring(tree, encoding="unicode"))
-    toolkit.setOptions({"inputFrom": "mei"})
-    if not (read and toolkit.loadData(mei.finished(toolkit.getMEI(), sheet))):
-        raise OutputError("the engraver cannot read this sheet; write it as MusicXML instead")
+def _cut_at(sheet: Sheet, cuts: set[int]) -> Sheet:
+    measures = tuple(
+        replace(m, new_system=m.new_system or n in cuts) for n, m in enumerate(sheet.measures)
+    )
+    return replace(sheet, measures=measures)
 
 
 def _justified(natural: list[float], width: float) -> list[float]:
@@ -197,27 +234,21 @@ def _justified(natural: list[float], width: float) -> list[float]:
     ]
 
 
-def _lay_out(toolkit: verovio.toolkit, width: float, staff: float) -> None:
-    """Set the loaded sheet at a size, each system justified to a width."""
-    toolkit.setOptions(
-        {"pageWidth": round(width * TENTHS), "unit": _unit(staff), "noJustification": False}
-    )
-    toolkit.redoLayout()
-
-
-def _drawn(toolkit: verovio.toolkit, number: int, row: tuple[Measure, ...], width: float) -> System:
-    """Take the drawing of one system, numbered from 0, out of the laid out sheet."""
-    tree = _tree(toolkit, number)
-    _, top = _measured(tree)
-    height = float(tree.attrib["viewBox"].split()[3]) / TENTHS
-    glyphs = tuple(
-        (glyph.attrib["id"], markup.written(glyph, markup.SVG))
-        for glyph in tree.findall(f"{SVG}defs/{SVG}g")
-    )
+def _system(tree: ET.Element, width: float, row: tuple[Measure, ...]) -> System:
+    """Take the drawing of one system out of its page."""
+    extent = _extent(tree)
+    glyphs = tuple(map(_glyph, tree.findall(f"{SVG}defs/{SVG}g")))
     _stripped(tree)
     _finish_symbols(tree)
-    tree.attrib.update(width=f"{width:.3f}", height=f"{height:.3f}")
-    return System(markup.written(tree, markup.SVG), glyphs, width, height, top, row)
+    tree.attrib.update(width=f"{width:.3f}", height=f"{extent.height:.3f}")
+    return System(markup.written(tree, markup.SVG), glyphs, width, extent.height, extent.top, row)
+
+
+def _glyph(element: ET.Element) -> tuple[str, str]:
+    """Return a glyph's id and drawing."""
+    name = element.attrib["id"]
+    paths = (f'<path transform="{p.get("transform")}" d="{p.get("d")}"/>' for p in element)
+    return name, f'<g id="{name}">{"".join(paths)}</g>'
 
 
 def _stripped(tree: ET.Element) -> None:
@@ -247,12 +278,7 @@ def _unit(staff: float) -> float:
     return round(staff * TENTHS / UNITS_A_STAFF, 3)
 
 
-def _tree(toolkit: verovio.toolkit, number: int) -> ET.Element:
-    return ET.fromstring(toolkit.renderToSVG(number + 1))  # noqa: S314 (the engraver's own output)
-
-
-def _measured(tree: ET.Element) -> tuple[float, float]:
-    """Return where a system's lines end and where its top line lies, in points."""
+def _extent(tree: ET.Element) -> _Extent:
     lines = [
         re.findall(r"-?\d+", line.attrib["d"])
         for group in tree.iter(f"{SVG}g")
@@ -261,4 +287,5 @@ def _measured(tree: ET.Element) -> tuple[float, float]:
     ]
     right = max(int(end) for _, _, end, _ in lines)
     top = min(int(y) for _, y, _, _ in lines)
-    return right / FINE / TENTHS, top / FINE / TENTHS
+    height = float(tree.attrib["viewBox"].split()[3])
+    return _Extent(right / FINE / TENTHS, top / FINE / TENTHS, height / TENTHS)

@@ -14,11 +14,11 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from functools import cache
-from importlib.metadata import version
 from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
 from typing import Final
+from zlib import crc32
 
 from chartkit.errors import OutputError
 
@@ -56,8 +56,9 @@ def font_folder() -> Path:
 
 
 def cache_name() -> str:
-    """Return the name of the fonts' folder: a new engraver brings its own."""
-    return f"fonts-{version('verovio')}"
+    """Return the name of the fonts' folder: another engraver's other fonts have another."""
+    sheets = b"".join((_data() / name).read_bytes() for name in SHEETS)
+    return f"fonts-{crc32(sheets):08x}"
 
 
 def music_style() -> str:
