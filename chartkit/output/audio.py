@@ -108,8 +108,9 @@ def render(
         raise OutputError(f"cannot write {path}: a WAV file holds at most 4 GB, so choose .flac")
     synth = _maker(performance, soundfont, rate, a4)
     with replacing(path) as temporary:
-        with _writing(temporary), _opened(temporary, form, rate) as file:
-            file.title = performance.title
+        with _writing(temporary, path), _opened(temporary, form, rate) as file:
+            if performance.title:
+                file.title = performance.title
             for block in frames(music, synth, rate):
                 file.write(block)
                 if progress:
@@ -178,7 +179,7 @@ def _opened(path: Path, form: Format, rate: int) -> SoundFile:
 
 
 @contextmanager
-def _writing(path: Path) -> Iterator[None]:
+def _writing(temporary: Path, path: Path) -> Iterator[None]:
     """Turn libsndfile's failures into the operating system's reason for them.
 
     libsndfile says only "System error", so a little more is written to the same file to hear why.
@@ -188,9 +189,9 @@ def _writing(path: Path) -> Iterator[None]:
     try:
         yield
     except (LibsndfileError, AssertionError) as error:
-        with path.open("ab") as file:
+        with temporary.open("ab") as file:
             file.write(bytes(_PROBE))
-        raise OutputError(f"cannot write {path.name}: {error}") from error
+        raise OutputError(f"cannot write {path}: {error}") from error
 
 
 def _lead_in(sound: Iterator[np.ndarray], length: int, run_up: np.ndarray) -> np.ndarray:
