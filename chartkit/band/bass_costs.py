@@ -40,11 +40,16 @@ MOVE: Final = (2.6, 0.0, 0.3, 0.7, 0.9, 0.8, 1.7, 1.0, 1.9, 2.0, 2.4, 3.5, 1.4)
 SCALE_BY_SKIP: Final = 0.9
 """More for a skip to, and for one from, a tone that is only of the scale."""
 
-LEAD: Final = {-1: 0.0, 1: 0.1, -2: 0.7, 2: 0.4, -5: 0.9, 7: 1.1}
+LEAD: Final = {
+    #    in its own chord's scale, outside
+    -1: (0.0, 0.2),
+    +1: (0.1, 0.3),
+    -2: (0.7, 1.6),
+    +2: (0.4, 1.6),
+    -5: (0.9, 2.0),
+    +7: (1.1, 2.2),
+}
 """Where the note before a new chord lies, counted from the bass note it leads to."""
-
-OUTSIDE_LEAD: Final = 0.3
-"""More for a lead that is not in the scale of its own chord."""
 
 SKIP, LEAP = 3, 5
 """From so many semitones a move is a skip, and a leap."""

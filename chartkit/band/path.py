@@ -1,39 +1,19 @@
 """The least-cost line through layers of pitches, open or closed into a ring.
 
 Conventions: a layer stands for one note; its pitches go by number here, with what each costs. A
-link tells what the moves from a layer to the next cost. Besides, a line pays for its contour: for
-turning too soon, running on too long, leaping on after a leap. The search is dynamic programming
-over (pitch, contour), so the line it finds is the cheapest of all. In a ring every pitch of one
-layer is tried at the seam, and contour is counted afresh from there.
+link tells what the moves from a layer to the next cost. Besides, a line pays for its contour. The
+search is dynamic programming over (pitch, contour), so the line it finds is the cheapest of all. In
+a ring every pitch of one layer is tried at the seam, and contour is counted afresh from there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import IntEnum
 from math import inf
 from typing import Final, TypeAlias
 
-from chartkit.band.bass_costs import GO_ON, LEAP_AFTER_LEAP, LEAP_ON, STEP_AFTER_LEAP, TURN
-
-
-class Move(IntEnum):
-    """A kind of move.
-
-    One that goes on leaves a note that is only passed through: it keeps the direction. One that is
-    free comes after silence and owes nothing to what was before.
-    """
-
-    UP = 0
-    DOWN = 1
-    LEAP_UP = 2
-    LEAP_DOWN = 3
-    SAME = 4
-    ON_UP = 5
-    ON_DOWN = 6
-    FREE = 7
-
+from chartkit.band.contour import AFTER, START, Change, Move
 
 Moves: TypeAlias = tuple[Move, tuple[tuple[int, float], ...]]
 """A kind of move, and where it goes at what cost."""
@@ -43,55 +23,6 @@ Link: TypeAlias = tuple[tuple[Moves, ...], ...]
 
 Layer: TypeAlias = Sequence[float]
 """What each pitch costs."""
-
-# A contour is a number: the start, 1 to 4 moves up (4 or more are one), the same down, and after a
-# leap either way.
-_LONGEST: Final = len(GO_ON)
-_START: Final = 0
-_UP: Final = range(1, 1 + _LONGEST)
-_DOWN: Final = range(_UP.stop, _UP.stop + _LONGEST)
-_LEAPT_UP: Final = _DOWN.stop
-_LEAPT_DOWN: Final = _DOWN.stop + 1
-_CONTOURS: Final = range(_DOWN.stop + 2)
-
-Change: TypeAlias = dict[int, tuple[float, int]]
-"""What a move costs in each contour it may follow, and the contour it makes."""
-
-
-def _changes(on: range, back: range, leapt: int, leapt_back: int) -> tuple[Change, Change, Change]:
-    """Return what a step, a step that goes on, and a leap one way do to every contour."""
-    gone = range(_LONGEST)
-    going = {on[n]: (GO_ON[n], on[min(n + 1, _LONGEST - 1)]) for n in gone}
-    turning = {back[n]: (TURN[n], on[0]) for n in gone}
-    step = {
-        _START: (0.0, on[0]),
-        leapt: (STEP_AFTER_LEAP, on[0]),
-        leapt_back: (0.0, on[0]),
-        **going,
-        **turning,
-    }
-    leap = {
-        _START: (0.0, leapt),
-        leapt: (LEAP_AFTER_LEAP, leapt),
-        leapt_back: (LEAP_AFTER_LEAP, leapt),
-        **{on[n]: (GO_ON[n] + LEAP_ON, leapt) for n in gone},
-        **{back[n]: (TURN[n], leapt) for n in gone},
-    }
-    return step, going, leap
-
-
-_STEP_UP, _ON_UP, _LEAP_UP = _changes(_UP, _DOWN, _LEAPT_UP, _LEAPT_DOWN)
-_STEP_DOWN, _ON_DOWN, _LEAP_DOWN = _changes(_DOWN, _UP, _LEAPT_DOWN, _LEAPT_UP)
-_AFTER: Final[dict[Move, Change]] = {
-    Move.UP: _STEP_UP,
-    Move.DOWN: _STEP_DOWN,
-    Move.LEAP_UP: _LEAP_UP,
-    Move.LEAP_DOWN: _LEAP_DOWN,
-    Move.SAME: {contour: (0.0, contour) for contour in _CONTOURS},
-    Move.ON_UP: _ON_UP,
-    Move.ON_DOWN: _ON_DOWN,
-    Move.FREE: dict.fromkeys(_CONTOURS, (0.0, _START)),
-}
 
 State: TypeAlias = tuple[int, int]
 """Number of a pitch and contour."""
@@ -133,7 +64,7 @@ def least(layers: Sequence[Layer], links: Sequence[Link], *, closed: bool) -> li
 
 
 def _open(layers: Sequence[Layer], links: Sequence[Link]) -> list[int] | None:
-    held = [{_START: cost} for cost in layers[0]]
+    held = [{START: cost} for cost in layers[0]]
     sweep = _sweep(held, layers[1:], links, None)
     ends = [*_ends(sweep.held[-1] if sweep.held else held)]
     if not ends:
@@ -163,7 +94,7 @@ def _ring(layers: Sequence[Layer], links: Sequence[Link]) -> list[int] | None:
 
 
 def _only(pitch: int, layer: Layer) -> Held:
-    return [{_START: 0.0} if number == pitch else {} for number, _ in enumerate(layer)]
+    return [{START: 0.0} if number == pitch else {} for number, _ in enumerate(layer)]
 
 
 def _sweep(
@@ -214,7 +145,7 @@ def _step(held: Held, layer: Layer, link: Link) -> tuple[Held, Trail]:
         if not contours:
             continue
         for move, targets in link[pitch]:
-            made = _made(contours, _AFTER[move])
+            made = _made(contours, AFTER[move])
             for target, cost in targets:
                 row = costs[target]
                 for contour, (total, before) in made:

@@ -26,7 +26,6 @@ from chartkit.band.bass_costs import (
     LOW,
     MOVE,
     OCTAVE,
-    OUTSIDE_LEAD,
     REPEAT_IN_PEDAL,
     RIM,
     SCALE_BY_SKIP,
@@ -34,7 +33,8 @@ from chartkit.band.bass_costs import (
     TONE,
 )
 from chartkit.band.beats import Beat, Duty
-from chartkit.band.path import Link, Move, least
+from chartkit.band.contour import Move
+from chartkit.band.path import Link, least
 from chartkit.theory.chord import Chord
 from chartkit.theory.pitch import Degree
 from chartkit.theory.scale import Scale
@@ -44,8 +44,9 @@ Window: TypeAlias = tuple[int, int] | None
 
 Role: TypeAlias = Literal["bass", "root", "third", "fifth", "seventh", "scale", "outside"]
 
-Manner: TypeAlias = Literal["any", "step", "pass"]
-"""How a note is come to and left: by any move, rather by step, or in passing only."""
+Manner: TypeAlias = Literal["any", "step", "pass", "outside"]
+"""How a note is come to and left: by any move, rather by step, in passing only, or as a lead from
+outside the scale."""
 
 Tie: TypeAlias = Literal["plain", "bar", "lead", "pedal", "free"]
 """How a note hangs on the one before it."""
@@ -134,9 +135,9 @@ def _options(
 
 
 def _manner(duty: Duty, role: Role) -> Manner:
-    if duty not in PLACES:
-        return "any"
-    return "pass" if role == "outside" else "step" if role == "scale" else "any"
+    if role == "outside":
+        return "outside" if duty == "lead" else "pass"
+    return "step" if role == "scale" and duty != "lead" else "any"
 
 
 def _fit(
@@ -148,7 +149,7 @@ def _fit(
         return 0.0 if role == "bass" else None
     if target is not None:
         near = any((pitch - target - distance) % OCTAVE == 0 for distance in LEAD)
-        return (OUTSIDE_LEAD if role == "outside" else 0.0) if near else None
+        return 0.0 if near else None
     wanted = MARKED.get(mark)
     if wanted in roles.values() and wanted != role:
         return None
@@ -207,7 +208,7 @@ def _broken(distance: int, tie: Tie, manners: tuple[Manner, Manner]) -> Iterator
 
 def _cost(distance: int, tie: Tie, manners: tuple[Manner, Manner]) -> float:
     if tie == "lead" and -distance in LEAD:
-        return LEAD[-distance]
+        return LEAD[-distance][manners[0] == "outside"]
     if tie == "pedal" and distance == 0:
         return REPEAT_IN_PEDAL
     skips = manners.count("step") if abs(distance) >= SKIP else 0

@@ -19,6 +19,9 @@ from chartkit.errors import RequestError, either
 
 OffBeat = Literal["swing", "straight", "triplet"]
 
+FOLDER: Final = Path(__file__).parent
+"""Where the pattern files lie."""
+
 
 @dataclass(frozen=True, slots=True)
 class Feel:
@@ -119,4 +122,4 @@ def _choice(*, built_only: bool) -> str:
 
 
 def _file(name: str) -> Path:
-    return Path(__file__).with_name("-".join(name.replace("/", " ").split()) + ".toml")
+    return FOLDER / ("-".join(name.replace("/", " ").split()) + ".toml")

@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
+import chartkit.charts
 import pytest
 from hypothesis import strategies as st
 
-import chartkit.charts
 from chartkit.arrange import arrange
 from chartkit.feel import FEELS
 from chartkit.reader import parse, read
@@ -46,8 +46,11 @@ def bars(draw, plain):
         elif not plain and draw(st.integers(0, 19)) == 0:
             tokens.append("N.C.")
         else:
-            push, stop = ("", "") if plain else draw(st.sampled_from((("", ""),) * 8 + (
-                (">", ""), ("", "!"), (">", "!"))))
+            push, stop = (
+                ("", "")
+                if plain
+                else draw(st.sampled_from((("", ""),) * 8 + ((">", ""), ("", "!"), (">", "!"))))
+            )
             tokens.append(push + draw(chords()) + stop)
     return f"{{{beats}/4}} " * (not plain) + " ".join(tokens)
 
