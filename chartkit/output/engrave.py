@@ -12,7 +12,7 @@ from typing import Final
 
 from chartkit.notate import Sheet
 from chartkit.output.drawing import drawn, footing_height, heading_height
-from chartkit.output.pages import Page, laid_out, least_height
+from chartkit.output.pages import LEAST_GAP, Page, laid_out, least_height
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
 from chartkit.output.systems import LARGEST, SMALLEST, USUAL, Engraving, System
 from chartkit.output.typefaces import font_folder, music_style
@@ -72,7 +72,7 @@ def _pages(sheet: Sheet, paper: Paper) -> tuple[Page, ...]:
 
 def _on_one_page(engraving: Engraving, room: float) -> tuple[System, ...] | None:
     """Engrave as large as one page allows; None where that would be too small to read."""
-    staff = min(LARGEST, engraving.widest, USUAL * room / engraving.height)
+    staff = min(LARGEST, engraving.widest, engraving.filling(room, LEAST_GAP) * SHRINK)
     while staff >= SMALLEST:
         systems = engraving.systems(staff)
         over = least_height(systems) / room

@@ -134,10 +134,10 @@ class Engraving:
         """The height of staff that the widest system allows, in points."""
         return min(USUAL * self._width * ROOM / one.width for one in self._natural)
 
-    @property
-    def height(self) -> float:
-        """Height of all systems together at the usual size, in points, roughly."""
-        return sum(one.height for one in self._natural)
+    def filling(self, room: float, gap: float) -> float:
+        """Return the height of staff at which the systems fill `room`, `gap` apart, roughly."""
+        gaps = gap * (len(self._natural) - 1)
+        return USUAL * (room - gaps) / sum(one.height for one in self._natural)
 
     def systems(self, staff: float) -> tuple[System, ...]:
         """Draw the systems with a staff of this height in points, or the least that fits."""
