@@ -168,12 +168,12 @@ def bounded(items: Iterable[T]) -> Iterator[T]:
 
 
 def _endings_to_come(bars: Sequence[Bar]) -> list[int]:
-    """Return for each bar the number of the next ending after it, 0 where a repeat opens first."""
+    """Return for each bar the number of the next ending after it, 0 where none comes."""
     found: list[int] = []
     number = 0
     for bar in reversed(bars):
         found.append(number)
-        number = 0 if bar.left == "|:" else min(bar.ending, default=number)
+        number = min(bar.ending, default=number)
     return found[::-1]
 
 

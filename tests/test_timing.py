@@ -278,9 +278,9 @@ def test_the_order_of_quick_notes_is_kept(part):
 @pytest.mark.parametrize("seed", range(20))
 def test_no_note_crosses_beat_zero(seed):
     lead_in = music(400, text="Key: C\nPickup: 1\n[A]\n| G7 | C | F | C |", loop=False)
-    track = line("chords", [Fraction(-1, 32), 0, Fraction(1, 32)], Fraction(1, 32))
-    (track,) = performed(lead_in, track, seed=seed)
-    assert [note.start < 0 for note in track.notes] == [True, False, False]
+    for start in (Fraction(-1, 32), Fraction(0), Fraction(1, 32)):
+        (track,) = performed(lead_in, line("chords", [start], Fraction(1, 32)), seed=seed)
+        assert (track.notes[0].start < 0) == (start < 0)
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -289,6 +289,17 @@ def test_what_ends_before_the_push_over_the_seam_still_does(seed):
     (track,) = performed(music(), Track("bass", 32, notes), seed=seed)
     push, last = track.notes
     assert last.end <= 48 + push.start
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_push_over_the_seam_ends_before_what_comes_after_it_there(seed):
+    notes = (
+        Note(-HALF, Fraction(1, 4), 60, 80),
+        Note(Fraction(191, 4), Fraction(1, 4), 61, 80),
+    )
+    (track,) = performed(music(300), Track("chords", 0, notes), seed=seed)
+    push, last = track.notes
+    assert 48 + push.end <= last.start
 
 
 def test_a_chord_is_struck_together():
