@@ -30,7 +30,8 @@ class ExerciseAsked:
     low, high : int or None
         MIDI note numbers, both included; None for the instrument's (or the position's) own.
     start : int or None
-        MIDI note number to start from or near; None for the lowest fitting root.
+        MIDI note number to start from or near; None for the lowest fitting root going up, the
+        highest going down.
     value : Fraction
         Length of a note in quarter notes.
     upward : bool

@@ -17,6 +17,9 @@ from chartkit.take import ExerciseAsked, Take
 
 EVERY: Final = (*NOTATION, *MUSIC)
 
+USUAL_POSITION: Final = 5
+"""Where neither a position nor a range is asked for: the middle of the neck."""
+
 
 @click.command("exercise", epilog="Example: chartkit exercise my-tune.chart A --position V")
 @options.CHART
@@ -29,7 +32,7 @@ EVERY: Final = (*NOTATION, *MUSIC)
     show_default=True,
     help="What to play: " + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values()),
 )
-@click.option("--position", type=POSITION, help="Stay in this position, such as 5 or V.")
+@click.option("--position", type=POSITION, help="Stay in this position, such as 5 or V.  [default: V]")
 @click.option("--range", "compass", type=RANGE, help="Lowest to highest note as they sound, A2-C5.")
 @click.option("--start", type=NOTE, help="The note to set out from, as it sounds: D3.")
 @click.option(
@@ -89,6 +92,8 @@ def command(
     if position and compass:
         raise RequestError("say where to play with --position or with --range, not with both")
     low, high = compass or (None, None)
+    if not compass:
+        position = position or USUAL_POSITION
     loaded = load(file)
     take = Take(
         loaded.chart,
