@@ -1,9 +1,9 @@
 """The count-in.
 
 Conventions: it lies before beat zero and fills whole bars of the meter that begins there. The bars
-are counted in halves, the last one in beats; where a bar has an odd number of beats, its first
-stands for the halves [common practice, no source]. Keys: General MIDI 1, percussion key map, high
-and low wood block.
+are counted in halves, the last one in quarters, or in what the feel feels as its beat; where a bar
+has an odd number of beats, its first stands for the halves [common practice, no source]. Keys:
+General MIDI 1, percussion key map, high and low wood block.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import Final
 
 from chartkit.arrange import Arrangement
+from chartkit.feel import feel
 from chartkit.track import Note, Track
 
 HIGH_BLOCK, LOW_BLOCK = 76, 77
@@ -32,10 +33,11 @@ def play(
 
 def _clicks(arrangement: Arrangement) -> Iterator[Note]:
     meter = [meter for start, meter in arrangement.meters if start <= 0][-1]
-    bars = int(arrangement.count_in / meter.length)
-    halves = 2 if meter.beats % 2 == 0 else meter.beats
+    pulse = feel(arrangement.spans[0].feel).pulse
+    bars, beats = int(arrangement.count_in / meter.length), int(meter.length / pulse)
+    halves = 2 if beats % 2 == 0 else beats
     for bar in range(-bars, 0):
-        for beat in range(0, meter.beats, 1 if bar == -1 else halves):
-            start = bar * meter.length + beat * meter.unit
+        for beat in range(0, beats, 1 if bar == -1 else halves):
+            start = bar * meter.length + beat * pulse
             key, velocity = (LOW_BLOCK, PLAIN) if beat else (HIGH_BLOCK, LOUD)
             yield Note(start, LENGTH, key, velocity)

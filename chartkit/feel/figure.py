@@ -2,8 +2,8 @@
 
 Conventions: a figure is a string of beats parted by spaces; the characters of a beat share it
 evenly, so ``x`` is a quarter, ``xx`` two eighths, ``x.x`` the outer two of a triplet. A full stop
-is silence, a hyphen holds the stroke before it, ``|`` is a bar line for the eye; any other
-character is a stroke, and what it means is the player's affair. The ride of a swing drummer is
+is silence, a hyphen holds the stroke before it, ``|`` is a bar line; any other character is a
+stroke, and what it means is the player's affair. The ride of a swing drummer is
 ``x xx x xx``, a chord on one and held, then on the and of two, is ``x- .x -- ..``.
 """
 
@@ -37,10 +37,23 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A rhythm: how many beats it lasts and its strokes in order."""
+    """A rhythm.
 
-    beats: int
+    Parameters
+    ----------
+    bars : tuple of int
+        The beats of each of its bars, or of the part of a bar that it lasts.
+    strokes : tuple of Stroke
+        In order.
+    """
+
+    bars: tuple[int, ...]
     strokes: tuple[Stroke, ...]
+
+    @property
+    def beats(self) -> int:
+        """How many beats it lasts."""
+        return sum(self.bars)
 
     @classmethod
     def read(cls, text: str) -> Figure:
@@ -49,12 +62,12 @@ class Figure:
         >>> [(str(s.start), str(s.length)) for s in Figure.read("x- .x -- ..").strokes]
         [('0', '1'), ('3/2', '3/2')]
         """
-        beats = text.replace("|", " ").split()
-        if not beats:
-            raise ValueError("A figure needs at least one beat.")
+        bars = [bar.split() for bar in text.split("|")]
+        if not all(bars):
+            raise ValueError(f"`{text}` has a bar without a beat.")
         strokes: list[Stroke] = []
         sounding = False
-        for start, length, mark in _slots(beats):
+        for start, length, mark in _slots([beat for bar in bars for beat in bar]):
             if mark == _HOLD and not sounding:
                 raise ValueError(f"`{text}` holds where nothing sounds.")
             if mark == _HOLD:
@@ -63,7 +76,7 @@ class Figure:
             elif mark != _REST:
                 strokes.append(Stroke(start, length, mark))
             sounding = mark != _REST
-        return cls(len(beats), tuple(strokes))
+        return cls(tuple(map(len, bars)), tuple(strokes))
 
 
 def _slots(beats: list[str]) -> Iterator[tuple[Fraction, Fraction, str]]:

@@ -16,7 +16,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
-from itertools import accumulate
 from typing import Any, Final, TypeAlias
 
 from chartkit.feel import patterns
@@ -34,8 +33,8 @@ class Pattern:
     ----------
     figures : tuple of (str, Figure)
         Each with the name of what plays it.
-    beats : int
-        How long it lasts: as long as its longest figure.
+    bars : tuple of int
+        The beats of each of its bars, as in its longest figure.
     quiet, full : float
         How often it is chosen, against its siblings, when the music is quiet and when it is full.
     fastest : int
@@ -43,10 +42,15 @@ class Pattern:
     """
 
     figures: tuple[tuple[str, Figure], ...]
-    beats: int
+    bars: tuple[int, ...]
     quiet: float = 1
     full: float = 1
     fastest: int = NO_LIMIT
+
+    @property
+    def beats(self) -> int:
+        """How many beats it lasts."""
+        return sum(self.bars)
 
     def weight(self, intensity: float) -> float:
         """Return how often it is chosen at an intensity from 0 (quiet) to 1 (full)."""
@@ -60,6 +64,8 @@ Laid: TypeAlias = tuple[int, int, Pattern]
 @cache
 def vocabulary(feel: str, player: str, name: str, tempo: Fraction) -> tuple[Pattern, ...]:
     """Return the rows under a name in a player's table of a feel, as far as the tempo allows.
+
+    None where the table has no such name.
 
     Parameters
     ----------
@@ -75,7 +81,7 @@ def vocabulary(feel: str, player: str, name: str, tempo: Fraction) -> tuple[Patt
     ValueError
         A figure cannot be read.
     """
-    rows = (read_pattern(row) for row in patterns(feel)[player][name])
+    rows = (read_pattern(row) for row in patterns(feel)[player].get(name, ()))
     return tuple(row for row in rows if tempo <= row.fastest)
 
 
@@ -86,8 +92,8 @@ def read_pattern(row: Mapping[str, Any]) -> Pattern:
     figures = tuple(
         (name, Figure.read(text)) for name, text in row.items() if name not in ("weight", "fastest")
     )
-    beats = max(figure.beats for _, figure in figures)
-    return Pattern(figures, beats, quiet, full, row.get("fastest", NO_LIMIT))
+    longest = max((figure for _, figure in figures), key=lambda figure: figure.beats)
+    return Pattern(figures, longest.bars, quiet, full, row.get("fastest", NO_LIMIT))
 
 
 def choose(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> Pattern:
@@ -100,20 +106,37 @@ def fill(
 ) -> Iterator[Laid]:
     """Fill bars of so many beats each.
 
-    A pattern lies within a bar or covers whole bars; the longest that fit are chosen from. Where
-    none is short enough, one is cut.
+    A pattern lies within a bar; one with bar lines covers bars of just those lengths. The longest
+    that fit are chosen from. Where none is short enough, one is cut.
     """
-    ends = [*accumulate(bars)]
-    beat = 0
-    while beat < ends[-1]:
-        left = next(end for end in ends if end > beat) - beat
-        whole = {end - beat for end in ends} if beat in (0, *ends) else set()
-        fitting = [one for one in rows if one.beats <= left or one.beats in whole]
-        longest = max((one.beats for one in fitting), default=0)
-        chosen = choose([one for one in fitting if one.beats == longest] or rows, intensity, rng)
-        played = chosen.beats if fitting else left
+    number = beat = 0
+    while number < len(bars):
+        whole = [row for row in rows if row.bars == tuple(bars[number : number + len(row.bars)])]
+        if any(len(row.bars) > 1 for row in whole):
+            chosen = _longest(whole, intensity, rng)
+            yield beat, chosen.beats, chosen
+            number += len(chosen.bars)
+        else:
+            yield from _fill_bar(rows, beat, bars[number], intensity, rng)
+            number += 1
+        beat = sum(bars[:number])
+
+
+def _fill_bar(
+    rows: Sequence[Pattern], beat: int, beats: int, intensity: float, rng: random.Random
+) -> Iterator[Laid]:
+    end = beat + beats
+    while beat < end:
+        fitting = [row for row in rows if len(row.bars) == 1 and row.beats <= end - beat]
+        chosen = _longest(fitting, intensity, rng) if fitting else choose(rows, intensity, rng)
+        played = min(chosen.beats, end - beat)
         yield beat, played, chosen
         beat += played
+
+
+def _longest(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> Pattern:
+    beats = max(row.beats for row in rows)
+    return choose([row for row in rows if row.beats == beats], intensity, rng)
 
 
 def strokes(laid: Laid) -> Iterator[tuple[str, Stroke]]:
