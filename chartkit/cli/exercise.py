@@ -32,7 +32,9 @@ USUAL_POSITION: Final = 5
     show_default=True,
     help="What to play: " + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values()),
 )
-@click.option("--position", type=POSITION, help="Stay in this position, such as 5 or V.  [default: V]")
+@click.option(
+    "--position", type=POSITION, help="Stay in this position, such as 5 or V.  [default: V]"
+)
 @click.option("--range", "compass", type=RANGE, help="Lowest to highest note as they sound, A2-C5.")
 @click.option("--start", type=NOTE, help="The note to set out from, as it sounds: D3.")
 @click.option(

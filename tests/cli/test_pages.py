@@ -37,7 +37,18 @@ def test_a_folder_gets_every_format(chartkit):
 
 def test_the_line_is_heard_alone_or_with_the_band(chartkit):
     chartkit("exercise", "tune.chart", "A", "--range", "40-86", "--start", "G2", "-o", "alone.mid")
-    chartkit("exercise", "tune.chart", "A", "--range", "40-86", "--start", "G2", "--with-band", "-o", "band.mid")
+    chartkit(
+        "exercise",
+        "tune.chart",
+        "A",
+        "--range",
+        "40-86",
+        "--start",
+        "G2",
+        "--with-band",
+        "-o",
+        "band.mid",
+    )
     alone = notes("alone.mid")
     assert len(alone) == 4 * 8
     assert alone[:4] == [43, 46, 50, 53]  # Gm7 upward from its root
