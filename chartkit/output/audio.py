@@ -42,7 +42,7 @@ _WAV_BYTES: Final = 2**32 - 2**20
 """What the four-byte lengths of a WAV file can tell, less room for its markers."""
 
 _PROBE: Final = 2**16
-"""Bytes that a full disk does not take."""
+"""Bytes that a full disk does not take: more than an encoder writes at once."""
 
 _CUES: Final = ("chorus", "section", "loop")
 """The kinds of marker that a WAV file carries."""
@@ -182,16 +182,26 @@ def _opened(path: Path, form: Format, rate: int) -> SoundFile:
 def _writing(temporary: Path, path: Path) -> Iterator[None]:
     """Turn libsndfile's failures into the operating system's reason for them.
 
-    libsndfile says only "System error", so a little more is written to the same file to hear why.
+    libsndfile says only "System error", and of a last write that fails as the file is closed it
+    says nothing. So the file is whole only if it has room for more.
     """
     from soundfile import LibsndfileError
 
     try:
         yield
     except (LibsndfileError, AssertionError) as error:
-        with temporary.open("ab") as file:
-            file.write(bytes(_PROBE))
+        _probe(temporary)
         raise OutputError(f"cannot write {path}: {error}") from error
+    _probe(temporary)
+
+
+def _probe(path: Path) -> None:
+    """Write a little more to a file than is in it, and take it away again."""
+    with path.open("ab") as file:
+        size = file.tell()
+        file.write(bytes(_PROBE))
+        file.flush()
+        file.truncate(size)
 
 
 def _lead_in(sound: Iterator[np.ndarray], length: int, run_up: np.ndarray) -> np.ndarray:
@@ -226,8 +236,9 @@ def _fitted(whole: np.ndarray, length: int) -> np.ndarray:
         return whole
     kept = length - RUN_UP
     share = np.linspace(0, 1, RUN_UP, dtype=np.float32)[:, None]
-    own, neighbour = whole[kept:][:RUN_UP], whole[kept - extra :][:RUN_UP]
-    return np.concatenate([whole[:kept], own + share * (neighbour - own)])
+    own = np.minimum(np.arange(kept, length), len(whole) - 1)
+    slid = (1 - share) * whole[own] + share * whole[kept - extra :]
+    return np.concatenate([whole[:kept], slid])
 
 
 def _short(arrays: Iterable[np.ndarray]) -> Iterator[np.ndarray]:

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     import numpy as np
 
-CEILING: Final = 10 ** (-1.5 / 20)
-"""Highest sample, -1.5 dB below full scale: a decoder's peaks between samples stay under -1 dB."""
+CEILING: Final = 10 ** (-2 / 20)
+"""Highest sample, 2 dB below full scale: the peaks between samples then stay under -1 dB."""
 
 _WINDOW: Final = 2**9
 """Frames over which the gain is held, and again over which it is smoothed: 12 ms at 44,100."""

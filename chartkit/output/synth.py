@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
+from threading import Lock
 from types import ModuleType
 from typing import Final
 
@@ -52,6 +53,12 @@ _OLDEST: Final = 2
 _LOG_LEVELS: Final = range(5)
 """FluidSynth's, from panic to debug."""
 
+_HANDLER: Final = ctypes.CFUNCTYPE(
+    None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_void_p
+)
+_UNHEARD: Final = _HANDLER(lambda *_: None)
+"""A handler for GLib's messages (domain, level, message, data)."""
+
 _NO_LIBRARY: Final = (
     "no FluidSynth library was found, so there is no sound (MIDI files and pages still work): "
     "install it with `apt install libfluidsynth3` on Debian or Ubuntu, `brew install fluid-synth` "
@@ -59,15 +66,25 @@ _NO_LIBRARY: Final = (
 )
 
 
-@cache
+_ONE_AT_A_TIME: Final = Lock()
+
+
 def synth_library() -> ModuleType:
     """Return pyfluidsynth's module, bound to the best library found and silenced.
+
+    May be called in several threads.
 
     Raises
     ------
     SoundError
         There is no library, or only one older than FluidSynth 2.
     """
+    with _ONE_AT_A_TIME:
+        return _library()
+
+
+@cache
+def _library() -> ModuleType:
     module = _bound(None) or _bound(_bundled_library())
     if module is None:
         raise SoundError(_NO_LIBRARY)
@@ -162,16 +179,24 @@ def _bundled_library() -> str | None:
 
 
 def _silence(module: ModuleType) -> None:
-    """Stop FluidSynth's own messages on standard error: errors are told by `SoundError`."""
+    """Stop what FluidSynth and the libraries under it print: errors are told by `SoundError`."""
     set_log_function = module.cfunc(
         "fluid_set_log_function",
         ctypes.c_void_p,
         ("level", ctypes.c_int, 1),
-        ("fun", ctypes.c_void_p, 1),
+        ("function", ctypes.c_void_p, 1),
         ("data", ctypes.c_void_p, 1),
     )
     for level in _LOG_LEVELS:
         set_log_function(level, None, None)
+    set_default_handler = module.cfunc(
+        "g_log_set_default_handler",
+        ctypes.c_void_p,
+        ("function", _HANDLER, 1),
+        ("data", ctypes.c_void_p, 1),
+    )
+    if set_default_handler:  # a FluidSynth that was built on GLib
+        set_default_handler(_UNHEARD, None)
 
 
 def _installed() -> Iterator[Path]:

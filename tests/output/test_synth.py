@@ -69,8 +69,8 @@ def only_packaged(monkeypatch, tmp_path):
 def unbound(monkeypatch):
     """No library bound yet, and afterwards the one that was."""
     monkeypatch.delitem(sys.modules, "fluidsynth", raising=False)
-    yield synth_library.cache_clear()
-    synth_library.cache_clear()
+    yield synth._library.cache_clear()
+    synth._library.cache_clear()
 
 
 @pytest.mark.skipif(
