@@ -22,6 +22,9 @@ from chartkit.feel.pattern import vocabulary
 
 Duty: TypeAlias = Literal["root", "lead", "pedal", "top", "strong", "weak"]
 
+FREE: Final = "x"
+"""A figure's mark for a note that the player chooses; a number asks for that degree."""
+
 LEADS: Final = 2
 """Beats from which a chord has room for a note that leads to the next."""
 
@@ -37,7 +40,7 @@ class Beat:
     cue : Cue
         The chord that sounds.
     mark : str
-        The figure's mark: a number asks for that degree of the chord, ``x`` for any note.
+        The figure's mark: `FREE`, or the number of a degree of the chord.
     duty : str
         "root": the chord is new, so its bass note sounds. "lead": the last note before a new chord
         of another bass. "pedal": the bass stays while the chords change. Otherwise the weight of
@@ -103,8 +106,9 @@ def _figured(changes: Sequence[Cue], tempo: Fraction, rng: random.Random) -> Ite
 def _own(cue: Cue, strokes: Sequence[Stroke]) -> Sequence[Stroke]:
     """Choose the strokes that a chord is played with, out of those that fall on it."""
     first = cue.span.start
-    if (cue.new or cue.pushed) and not (strokes and strokes[0].start == first):
-        strokes = [Stroke(first, cue.span.length, "x"), *strokes]
+    owed = cue.new or cue.pushed or cue.sound == "hit"
+    if owed and not (strokes and strokes[0].start == first):
+        strokes = [Stroke(first, cue.span.length, FREE), *strokes]
     return {"full": strokes, "none": ()}.get(cue.sound, strokes[:1])
 
 
@@ -113,7 +117,7 @@ def _start(cue: Cue, stroke: Stroke) -> Fraction:
 
 
 def _beat(cue: Cue, stroke: Stroke, end: Fraction) -> Beat:
-    """One note by itself; it sounds until `end` unless the sound breaks off before."""
+    """Return one note by itself; it sounds until `end` unless the sound breaks off before."""
     start = _start(cue, stroke)
     return Beat(start, min(end, cue.until) - start, cue, stroke.mark, _duty(cue, stroke))
 
@@ -148,6 +152,7 @@ def _linked(beats: Sequence[Beat], end: Fraction, *, closed: bool) -> Iterator[B
 
 def _target(beat: Beat, after: Beat) -> int | None:
     """Return the pitch class that a note has to lead to; None where it leads nowhere."""
-    room = beat.duty != "root" and beat.cue.reach >= LEADS * feel(beat.cue.span.feel).pulse
+    free = beat.mark == FREE and beat.duty != "root" and after.duty == "root"
+    room = beat.cue.reach >= LEADS * feel(beat.cue.span.feel).pulse
     stays = beat.cue.pedal and beat.cue.bass == after.cue.bass
-    return after.cue.bass if room and after.duty == "root" and not stays else None
+    return after.cue.bass if free and room and not stays else None

@@ -20,7 +20,7 @@ ROOTS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 
 def play_text(text, **wanted):
     """The arrangement of sections written in the chart language."""
-    if not text.lstrip().startswith(("[", "Key", "Pickup")):
+    if not text.lstrip().startswith(("[", "Key", "Meter", "Feel", "Pickup")):
         text = f"[A]\n| {text} |\n"
     reading = parse(text, "test.chart")
     assert reading.chart, [str(fault) for fault in reading.faults]
