@@ -151,7 +151,7 @@ class Measure:
     simile : int
         1: this measure is a one-bar repeat sign; 2: it is the first of two under a two-bar sign;
         0: neither. The second measure under a two-bar sign has -2.
-    new_system, new_page : bool
+    new_system : bool
     """
 
     id: BarId
@@ -171,7 +171,6 @@ class Measure:
     marks: tuple[Mark, ...] = ()
     simile: Literal[0, 1, 2, -2] = 0
     new_system: bool = False
-    new_page: bool = False
 
 
 @dataclass(frozen=True, slots=True)

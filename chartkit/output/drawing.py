@@ -62,7 +62,8 @@ def heading_height(sheet: Sheet) -> float:
     """Return the height that the heading takes on the first page, in points."""
     title = TITLE_SIZE * LEADING if sheet.title else 0.0
     subtitle = SUBTITLE_SIZE * LEADING if sheet.subtitle else 0.0
-    return title + subtitle + SMALL_SIZE * LEADING + AFTER_HEADING
+    small = SMALL_SIZE * LEADING if any((_feel(sheet), sheet.tempo, sheet.composer)) else 0.0
+    return title + subtitle + small + AFTER_HEADING
 
 
 def footing_height(sheet: Sheet, paper: Paper) -> float:
@@ -128,7 +129,7 @@ def _heading(sheet: Sheet, paper: Paper) -> Iterator[str]:
 
 
 def _feel_and_tempo(sheet: Sheet, x: float, y: float) -> Iterator[str]:
-    feel = escape(sheet.measures[0].feel.capitalize())
+    feel = escape(_feel(sheet))
     tempo = ""
     if sheet.tempo:
         note = METRONOME[sheet.tempo.unit]
@@ -136,6 +137,10 @@ def _feel_and_tempo(sheet: Sheet, x: float, y: float) -> Iterator[str]:
     if feel or tempo:
         words = "\u2003".join(filter(None, (feel, tempo)))
         yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="{SMALL_SIZE}">{words}</text>'
+
+
+def _feel(sheet: Sheet) -> str:
+    return sheet.measures[0].feel.capitalize()
 
 
 def _foot(sheet: Sheet, page: Page, pages: int, paper: Paper) -> Iterator[str]:

@@ -111,9 +111,8 @@ def _measure(
     element: ET.Element, sheet: Sheet, before: Measure | None, measure: Measure, divisions: int
 ) -> None:
     """Append what one measure holds, in order of time."""
-    if before and (measure.new_system or measure.new_page):
-        sign = "new-page" if measure.new_page else "new-system"
-        add(element, "print").set(sign, "yes")
+    if before and measure.new_system:
+        add(element, "print", new_system="yes")
     attributes(element, sheet, before, measure, divisions)
     left_barline(element, measure)
     bar_start(element, sheet, before, measure)

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil
-from statistics import median
+from statistics import median_low
 from typing import TYPE_CHECKING, Any, Final
 from xml.etree import ElementTree as ET
 
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     import verovio
 
 SVG: Final = f"{{{markup.SVG}}}"
+
+SPAN: Final = f"{SVG}tspan"
 
 TENTHS: Final = 254 / 72
 """Tenths of a millimetre in a point."""
@@ -206,7 +208,7 @@ def _toolkit() -> verovio.toolkit:
 
 def _rows(sheet: Sheet) -> list[tuple[Measure, ...]]:
     """Return the measures of each system."""
-    starts = [n for n, m in enumerate(sheet.measures) if m.new_system or m.new_page or n == 0]
+    starts = [n for n, m in enumerate(sheet.measures) if m.new_system or n == 0]
     return [sheet.measures[a:b] for a, b in pairwise([*starts, len(sheet.measures)])]
 
 
@@ -228,7 +230,7 @@ def _cut_at(sheet: Sheet, cuts: set[int]) -> Sheet:
 
 def _justified(natural: list[float], width: float) -> list[float]:
     """Return each system's width on the page: full, or short where it holds far less."""
-    usual = median(width / one for one in natural)
+    usual = median_low(width / one for one in natural)
     return [
         width if width / one <= STRETCHED * usual else one * usual * STRETCHED for one in natural
     ]
@@ -240,6 +242,7 @@ def _system(tree: ET.Element, width: float, row: tuple[Measure, ...]) -> System:
     glyphs = tuple(map(_glyph, tree.findall(f"{SVG}defs/{SVG}g")))
     _stripped(tree)
     _finish_symbols(tree)
+    _clear_stems(tree)
     tree.attrib.update(width=f"{width:.3f}", height=f"{extent.height:.3f}")
     return System(markup.written(tree, markup.SVG), glyphs, width, extent.height, extent.top, row)
 
@@ -267,11 +270,32 @@ def _stripped(tree: ET.Element) -> None:
 def _finish_symbols(tree: ET.Element) -> None:
     """Print the flats and sharps of chord symbols as tall as their letters, their space not."""
     for group in tree.iter(f"{SVG}g"):
-        for span in group.iter(f"{SVG}tspan") if group.get("class") == "harm" else ():
+        for span in group.iter(SPAN) if group.get("class") == "harm" else ():
             span.text = (span.text or "").rstrip(mei.SPACE) or None
             if span.get("font-family") == "Bravura":
                 size = float(span.attrib["font-size"].removesuffix("px"))
                 span.set("font-size", f"{size * SIGN_SIZE:.0f}px")
+
+
+def _clear_stems(tree: ET.Element) -> None:
+    """Lift each finger over the stem that it would touch."""
+    groups = list(tree.iter(f"{SVG}g"))
+    stems = [
+        tuple(map(int, re.findall(r"-?\d+", path.attrib["d"])))
+        for group in groups
+        if group.get("class") == "stem"
+        for path in group.findall(f"{SVG}path")
+    ]
+    for finger in (text for g in groups if g.get("class") == "fing" for text in g):
+        x, foot = int(finger.attrib["x"]), int(finger.attrib["y"])
+        size = max(int(span.get("font-size", "0px")[:-2]) for span in finger.iter(SPAN))
+        tops = [
+            min(a, b)
+            for stem, a, _, b in stems
+            if abs(stem - x) < size / 2 and min(a, b) < foot < max(a, b) + size
+        ]
+        if tops:
+            finger.set("y", str(min(tops) - size // 6))
 
 
 def _unit(staff: float) -> float:

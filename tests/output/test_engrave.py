@@ -94,6 +94,7 @@ SHEETS = {
     "five flats": lambda: exercise(DEMOS["tram-change.chart"], position=5, up=3),
     "ledger lines": lambda: exercise(LEDGERS, low=64, high=86),
     "halves": lambda: exercise(DEMOS["twelve-doors.chart"], value="2", position=5),
+    "quarters": lambda: exercise(DEMOS["tram-change.chart"], value="1", position=5, up=3),
     "waltz": lambda: exercise(DEMOS["half-past-three-ferry.chart"], position=7),
     "slow twelve": lambda: exercise(DEMOS["slow-oven.chart"], position=5),
     **{name: lambda text=text: notate_chart(chart(text)) for name, text in DEMOS.items()},
@@ -361,6 +362,24 @@ def test_fingers_are_printed_over_their_notes(tabbed):
     size = 0.65 * SYMBOL_SIZE * staff
     found = [c for chars in tabbed.chars for c in chars if c["text"] in "01234" and sized(c, size)]
     assert len(found) == fingers
+
+
+@pytest.mark.parametrize("name", [*TABBED, "halves", "quarters"])
+def test_fingers_are_clear_of_stems(name):
+    printed = printed_sheet(name)
+    size = 0.65 * SYMBOL_SIZE * printed.bars[0].staff
+    for lines, chars in zip(printed.lines, printed.chars, strict=True):
+        upright = [o for o in lines if abs(o["x0"] - o["x1"]) < 0.01]
+        for digit in (c for c in chars if c["text"] in "1234" and sized(c, size)):
+            foot = A4.height - digit["matrix"][5]
+            touched = [
+                o
+                for o in upright
+                if digit["x0"] - size / 5 < o["x0"] < digit["x1"] + size / 5
+                and o["top"] < foot
+                and foot - 0.66 * size < o["bottom"]  # the height of a figure
+            ]
+            assert not touched
 
 
 def fonts_of(data):
