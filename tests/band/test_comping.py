@@ -21,6 +21,7 @@ from chartkit.arrange import arrange
 from chartkit.band.comping import play, register
 from chartkit.feel import FEELS
 from chartkit.feel.cell import cells
+from chartkit.guitar.shape import shapes
 from chartkit.reader import parse, read
 from chartkit.take import Take
 from chartkit.theory.key import Key
@@ -404,6 +405,13 @@ def test_a_push_over_the_seam_is_written_once_before_zero():
 def test_played_from_nothing_the_first_chord_is_on_its_beat():
     arranged = arrangement("Key: C\n[A]\n>Cmaj7 | Dm7 | G7 | Cmaj7 |\n", loop=False)
     assert {comp(arranged, seed)[0].start for seed in range(20)} == {0}
+
+
+@pytest.mark.parametrize("name", TUNES)
+def test_a_guitar_has_a_shape_for_every_chord(name):
+    track = play(arrangement(TUNES[name]), None, random.Random(1))
+    assert track.program == 26  # General MIDI: electric guitar (jazz), counted from 0
+    assert all(shapes(hit.pitches) for hit in hits(track))
 
 
 @pytest.mark.parametrize("name", TUNES)
