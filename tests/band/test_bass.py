@@ -20,7 +20,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from chartkit.arrange import arrange
-from chartkit.band import bass
+from chartkit.band import bass, walk
 from chartkit.reader import parse
 from chartkit.take import Take
 from chartkit.theory.symbol import write_symbol
@@ -254,6 +254,18 @@ def test_rules_on_demo_charts(demo, loop, seed):
     notes = line(arrangement, seed)
     check_all(arrangement, notes)
     assert 2.5 <= mean(run_lengths(notes)) <= 5
+
+
+def test_rules_hold_against_any_taste(arranged, monkeypatch):
+    """A player who loves repeated notes and wide leaps still keeps to the rules."""
+    monkeypatch.setattr(walk, "MOVE", (0.0, 3.0, 3.0, 3.0, *[2.0] * 8, 0.0))
+    walk._link.cache_clear()  # noqa: SLF001 (moves are priced once)
+    for seed in range(5):
+        arrangement = arranged("Dm7 | / / / / | / / / / | Ebm7 | / / / / | G7", times=2)
+        notes = line(arrangement, seed)
+        assert sum(one.pitch == two.pitch for one, two in pairwise(notes)) > 10
+        check_all(arrangement, notes)
+    walk._link.cache_clear()  # noqa: SLF001
 
 
 # --- particular places ----------------------------------------------------------------------------
