@@ -1,8 +1,9 @@
 """A sheet as printed pages: SVG, PDF, PNG.
 
 The engraver (verovio) draws the systems, `chartkit.output.pages` places them on paper, and the page
-maker (typst) turns the drawn pages into PDF or PNG with the fonts embedded. No font of the machine
-is used and no clock is read: the same sheet gives the same bytes.
+maker (typst) turns the drawn pages into PDF or PNG with the fonts embedded. The same sheet gives
+the same bytes: no clock is read, and no font of the machine's, unless there are words in a script
+that ours lack.
 """
 
 from __future__ import annotations
@@ -21,6 +22,9 @@ __all__ = ["A4", "LETTER", "PAPERS", "Paper", "pdf", "png", "svg"]
 
 SHRINK: Final = 0.985
 """A little less than what should just fit, since white space does not shrink in proportion."""
+
+LAST_LETTER: Final = "\u052f"
+"""End of the Latin, Greek and Cyrillic letters in Unicode, which the text font has."""
 
 DOTS_AN_INCH: Final = 150
 """Resolution of a PNG page."""
@@ -82,6 +86,13 @@ def _on_one_page(engraving: Engraving, room: float) -> tuple[System, ...] | None
     return None
 
 
+def _own_fonts_suffice(sheet: Sheet) -> bool:
+    """Tell whether a sheet's words are in the scripts of our own text font."""
+    words = (words.text for measure in sheet.measures for words in measure.words)
+    texts = (sheet.title, sheet.subtitle, sheet.composer, *sheet.notes, *words)
+    return all(char <= LAST_LETTER for text in texts for char in text)
+
+
 def _compiled(sheet: Sheet, paper: Paper, pages: tuple[str, ...], **form: str | int) -> bytes:
     """Hand drawn pages to the page maker."""
     import typst
@@ -90,7 +101,7 @@ def _compiled(sheet: Sheet, paper: Paper, pages: tuple[str, ...], **form: str | 
     made = typst.compile(  # type: ignore[call-overload]  # its types leave out sources by name
         {"main": (files("chartkit.output") / "page.typ").read_bytes(), **sources},
         font_paths=[font_folder()],
-        ignore_system_fonts=True,
+        ignore_system_fonts=_own_fonts_suffice(sheet),
         timestamp=0,
         sys_inputs={
             "width": f"{paper.width}pt",

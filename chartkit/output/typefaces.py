@@ -1,8 +1,9 @@
 """The fonts of a printed page, as files that the page maker can embed.
 
 The engraver carries its music font (Bravura, SIL Open Font License 1.1) and its text font
-(Liberation Serif) inside style sheets, compressed for browsers. They are unpacked once into the
-user's cache; where that cannot be written, into a folder that lasts as long as the program.
+(Liberation Serif, GPL with the exception that documents may embed it) inside style sheets,
+compressed for browsers. They are unpacked once into the user's cache; where that cannot be written,
+into a folder that lasts as long as the program.
 """
 
 from __future__ import annotations

@@ -481,6 +481,15 @@ def test_names_may_hold_any_sign():
     assert "A & B <c>" in page
 
 
+def test_words_in_another_script_are_printed_in_a_font_of_the_machine():
+    armenian = "".join(map(chr, range(0x561, 0x567)))
+    data = engrave.pdf(notate_chart(chart(f"Title: {armenian}\n[A]\n| F7 |\n")))
+    names = {str(descriptor["FontName"]) for descriptor in fonts_of(data)}
+    if all("Liberation" in name or "Bravura" in name for name in names):
+        pytest.skip("no font of this machine has Armenian letters")
+    assert armenian in words_of(data)[0]
+
+
 @pytest.mark.parametrize("name", ["everything", "triplets"])
 def test_the_same_sheet_gives_the_same_bytes_anywhere(name, tmp_path):
     made = SHEETS[name]()

@@ -13,6 +13,8 @@ from pathlib import Path
 import lxml.etree
 import music21
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from chartkit.chart import Meter, Tempo
 from chartkit.exercise.connected import connected
@@ -112,6 +114,22 @@ def test_a_sheet_is_valid_by_the_schema(schema, name):
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.name)
 def test_every_demo_chart_is_valid_by_the_schema(schema, path):
     assert faults(schema, notate_chart(chart(path.read_text(encoding="utf-8")))) == []
+
+
+BARS = st.one_of(
+    st.sampled_from(["%", "N.C.", "F7 / / >Bb7", ">Gm7", "C7! / / /", "/ / D7 /", "(G7 C7)"]),
+    st.sampled_from(QUALITIES).map(lambda quality: f"Eb{quality} / >A{quality} /"),
+    st.sampled_from(["{3/4} F7", "{2/4} Bb7 Eb7", '"words & <signs>" F7', "F7/A Cm7/Bb"]),
+)
+
+
+@settings(derandomize=True, max_examples=200, deadline=None)
+@given(st.lists(st.lists(BARS, min_size=1, max_size=5), min_size=1, max_size=4), st.booleans())
+def test_any_chart_is_valid_by_the_schema(schema, rows, reflow):
+    text = "\n".join(f"| {' | '.join(row)} |" for row in rows)
+    reading = parse(f"Key: Bb\n[A]\n{text}\n", "test.chart")
+    assume(reading.chart)
+    assert faults(schema, notate_chart(reading.chart, reflow=reflow)) == []
 
 
 def test_the_schema_finds_a_fault(schema):
