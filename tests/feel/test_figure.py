@@ -11,7 +11,7 @@ half, third = Fraction(1, 2), Fraction(1, 3)
 
 def test_the_ride_of_swing():
     figure = Figure.read("x xx x xx")
-    assert figure.beats == 4
+    assert (figure.beats, figure.bars) == (4, (4,))
     assert [stroke.start for stroke in figure.strokes] == [0, 1, 3 * half, 2, 3, 7 * half]
 
 
@@ -24,15 +24,19 @@ def test_holds_run_over_beats_and_rests_end_them():
 
 
 def test_each_beat_has_its_own_division():
-    assert [stroke.start for stroke in Figure.read("x.x .X | xxxx").strokes] == [
+    figure = Figure.read("x.x .X | xxxx")
+    assert figure.bars == (2, 1)
+    assert [stroke.start for stroke in figure.strokes] == [
         *(0, 2 * third, 3 * half),
         *(2 + Fraction(n, 4) for n in range(4)),
     ]
 
 
 def test_what_cannot_be_read():
-    with pytest.raises(ValueError, match="at least one beat"):
-        Figure.read(" | ")
+    with pytest.raises(ValueError, match="a bar without a beat"):
+        Figure.read("x | | x")
+    with pytest.raises(ValueError, match="a bar without a beat"):
+        Figure.read("")
     with pytest.raises(ValueError, match="holds where nothing sounds"):
         Figure.read("x. -.")
 
