@@ -19,7 +19,7 @@ from chartkit.band.bars import Bar, bars, stretches
 from chartkit.band.cues import EARLY, Cue
 from chartkit.band.kit import Struck, strike
 from chartkit.feel import feel, patterns
-from chartkit.feel.pattern import Pattern, choose, strokes, vocabulary
+from chartkit.feel.pattern import Pattern, choose_longest, strokes, vocabulary
 
 TOPS: Final = "tops"
 """The first beat of a section."""
@@ -65,10 +65,10 @@ class Choice:
     rng: random.Random
 
     def row(self, name: str, cue: Cue, beats: int | None = None) -> Pattern | None:
-        """Return a row of a list, of at most so many beats; None where there is none."""
+        """Return one of the longest rows of a list that last so many beats at most, if any do."""
         rows = vocabulary(cue.span.feel, "drums", name, self.tempo)
         able = [row for row in rows if beats is None or row.beats <= beats]
-        return choose(able, cue.intensity, self.rng) if able else None
+        return choose_longest(able, cue.intensity, self.rng) if able else None
 
 
 def passages(changes: Sequence[Cue], choice: Choice, seam: Fraction | None) -> Iterator[Passage]:

@@ -98,10 +98,10 @@ def feel(name: str) -> Feel:
     """
     row = FEELS.get(" ".join(name.lower().split()))
     if row is None:
-        raise RequestError(f"`{name}` is not a feel; choose {_choice(built_only=False)}.")
+        raise RequestError(f"`{name}` is not a feel; choose {_choice(built_only=False)}")
     if not row.built:
         raise RequestError(
-            f"The feel `{row.name}` cannot be played yet; choose {_choice(built_only=True)}."
+            f"the feel `{row.name}` cannot be played yet; choose {_choice(built_only=True)}"
         )
     return row
 

@@ -113,7 +113,7 @@ def fill(
     while number < len(bars):
         whole = [row for row in rows if row.bars == tuple(bars[number : number + len(row.bars)])]
         if any(len(row.bars) > 1 for row in whole):
-            chosen = _longest(whole, intensity, rng)
+            chosen = choose_longest(whole, intensity, rng)
             yield beat, chosen.beats, chosen
             number += len(chosen.bars)
         else:
@@ -128,13 +128,16 @@ def _fill_bar(
     end = beat + beats
     while beat < end:
         fitting = [row for row in rows if len(row.bars) == 1 and row.beats <= end - beat]
-        chosen = _longest(fitting, intensity, rng) if fitting else choose(rows, intensity, rng)
+        chosen = (
+            choose_longest(fitting, intensity, rng) if fitting else choose(rows, intensity, rng)
+        )
         played = min(chosen.beats, end - beat)
         yield beat, played, chosen
         beat += played
 
 
-def _longest(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> Pattern:
+def choose_longest(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> Pattern:
+    """Return one of the longest patterns by chance and weight."""
     beats = max(row.beats for row in rows)
     return choose([row for row in rows if row.beats == beats], intensity, rng)
 
