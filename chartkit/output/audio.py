@@ -21,6 +21,7 @@ from chartkit.output import wav
 from chartkit.output.events import Piece, piece
 from chartkit.output.files import replacing
 from chartkit.output.limiter import REACH, limited
+from chartkit.output.live import play_live
 from chartkit.output.player import Synth
 from chartkit.output.soundfonts import levels
 from chartkit.output.stretches import RUN_UP, Maker, sounding
@@ -29,6 +30,8 @@ from chartkit.track import Performance
 if TYPE_CHECKING:
     import numpy as np
     from soundfile import SoundFile
+
+__all__ = ["FORMATS", "RATE", "play_live", "render", "warning_for"]
 
 RATE: Final = 44_100
 

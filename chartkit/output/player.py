@@ -140,6 +140,11 @@ class Synth:
         self._library.delete_fluid_settings(self._settings)
 
     @property
+    def handles(self) -> tuple[int, int]:
+        """The library's own synthesiser and its settings, for what plays them."""
+        return self._synth, self._settings
+
+    @property
     def sounding(self) -> bool:
         """Whether any note still sounds, its release included."""
         return bool(self._library.fluid_synth_get_active_voice_count(self._synth))

@@ -59,7 +59,10 @@ def heard(performance: Performance, track: Track) -> Heard:
     if not performance.loop or track.part == "click":
         return Heard(untangle(early), (), untangle(late))
     seam = [later(hit, length) for hit in early]
-    return Heard((), untangle(early), untangle(seam + late, length))
+    one_round = untangle(seam + late, length)
+    crossing = {(hit.start, hit.pitch) for hit in seam}
+    over = tuple(later(h, -length) for h in one_round if (h.start, h.pitch) in crossing)
+    return Heard((), over, one_round)
 
 
 def unrolled(performance: Performance, track: Track) -> tuple[Hit, ...]:
@@ -73,7 +76,7 @@ def unrolled(performance: Performance, track: Track) -> tuple[Hit, ...]:
     rounds = [
         later(hit, length * number) for number in range(performance.rounds) for hit in one_round
     ]
-    return untangle(_within([*before, *over, *rounds], first, length * performance.rounds))
+    return untangle(within([*before, *over, *rounds], first, length * performance.rounds))
 
 
 def untangle(hits: Iterable[Hit], cycle: int | None = None) -> tuple[Hit, ...]:
@@ -100,6 +103,14 @@ def later(hit: Hit, ticks: int) -> Hit:
     return hit._replace(start=hit.start + ticks, end=hit.end + ticks)
 
 
+def within(hits: Iterable[Hit], first: int, last: int) -> Iterator[Hit]:
+    """Yield hits cut to what lies between two ticks."""
+    for hit in hits:
+        start, end = max(hit.start, first), min(hit.end, last)
+        if start < end:
+            yield hit._replace(start=start, end=end)
+
+
 def _one_pitch(hits: list[Hit], cycle: int | None) -> Iterator[Hit]:
     """Yield hits of one pitch, in order, without overlaps; the loudest of those struck at once."""
     struck = {hit.start: hit for hit in hits}
@@ -119,14 +130,6 @@ def _hit(note: Note) -> Hit:
 
 def _released(hit: Hit, at: int) -> Hit:
     return hit if hit.end <= at else hit._replace(end=at)
-
-
-def _within(hits: Iterable[Hit], first: int, last: int) -> Iterator[Hit]:
-    """Yield hits cut to what lies between two ticks."""
-    for hit in hits:
-        start, end = max(hit.start, first), min(hit.end, last)
-        if start < end:
-            yield hit._replace(start=start, end=end)
 
 
 def _by_pitch(hit: Hit) -> tuple[int, int, int, int]:
