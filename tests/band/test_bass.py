@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import groupby, pairwise
+from itertools import groupby, pairwise, product
 from pathlib import Path
 
 import pytest
@@ -23,6 +23,8 @@ from chartkit.arrange import arrange
 from chartkit.band import bass, walk
 from chartkit.reader import parse
 from chartkit.take import Take
+from chartkit.theory.key import WRITTEN, Key
+from chartkit.theory.pitch import NoteName
 from chartkit.theory.symbol import write_symbol
 
 GOLDEN = Path(__file__).parent.parent / "golden" / "bass" / "blues.txt"
@@ -245,6 +247,17 @@ def test_rules_on_anything_played_through(arranged, drawn, data):
 def test_runs_are_neither_too_short_nor_too_long(arranged, drawn_plain, data):
     arrangement = arranged(data.draw(drawn_plain), times=4)
     assert 2 <= mean(run_lengths(line(arrangement, 1))) <= 5
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("tempo", [60, 140, 300])
+def test_rules_on_demo_charts_in_every_key(demo, tempo):
+    for tonic in WRITTEN["major"]:
+        for loop, seed in product((True, False), range(5)):
+            key = Key(NoteName.parse(tonic), (demo.key or Key(NoteName("C"))).mode)
+            take = Take(demo, key=key, loop=loop, times=2, tempo=Fraction(tempo))
+            arrangement = arrange(take)
+            check_all(arrangement, line(arrangement, seed))
 
 
 @pytest.mark.parametrize("loop", [True, False])
