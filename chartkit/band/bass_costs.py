@@ -4,8 +4,9 @@ Conventions: pitches are MIDI note numbers, distances semitones. A cost is a mat
 lower, the likelier. Rules are not costs: a line that breaks one is only taken where no other line
 exists, and then the rules are given up in the order of `BROKEN`, the cheapest first.
 
-Range, duties and rules: [pub] the orderings of moves and of chord tones by beat follow the
-beat-wise bass of the Weimar Jazz Database; the rest is common practice, no source.
+Sources: the figures are set so that moves and chord tones by beat come in the order that the
+beat-wise bass of the Weimar Jazz Database shows (semitones the commonest move; roots 1 > 3 > 2, 4;
+chord tones 1 > 3 > 2 > 4). Range and rules: common practice, no source.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ BROKEN: Final = {
 }
 
 TONE: Final = {
-    #            top  strong weak
+    # on       top, strong, weak
     "bass": (0.2, 0.3, 0.6),
     "root": (0.4, 0.5, 0.6),
     "third": (0.2, 0.5, 0.2),
@@ -54,11 +55,16 @@ LEAD: Final = {
 SKIP, LEAP = 3, 5
 """From so many semitones a move is a skip, and a leap."""
 
-# Contour: the cost of going on in a direction after 1, 2, 3, 4 or more moves, and of turning.
 GO_ON: Final = (0.0, 0.0, 0.3, 1.2)
 TURN: Final = (1.2, 0.4, 0.1, 0.0)
+"""Going on in a direction, and turning, after 1, 2, 3, and 4 or more moves."""
+
 LEAP_ON: Final = 0.3
+"""More for a leap that goes on in the direction of the moves before it."""
+
 STEP_AFTER_LEAP: Final = 0.5
+"""A step on in the direction of a leap; a step back costs nothing."""
+
 LEAP_AFTER_LEAP: Final = 1.2
 
 HOME: Final = (31, 48)
@@ -68,8 +74,10 @@ RIM: Final = 0.06
 CHANCE: Final = 1.4
 """A note's cost goes up by chance by as much as this."""
 
-OCTAVE: Final = 12
 AVOIDED: Final = 1.0
 """More for a note in a register that someone else plays in."""
 
 REPEAT_IN_PEDAL: Final = 0.0
+"""The same pitch again while the bass stays under changing chords."""
+
+OCTAVE: Final = 12

@@ -35,7 +35,7 @@ _UP: Final = range(1, 1 + _LONGEST)
 _DOWN: Final = range(_UP.stop, _UP.stop + _LONGEST)
 _LEAPT_UP: Final = _DOWN.stop
 _LEAPT_DOWN: Final = _DOWN.stop + 1
-_CONTOURS: Final = range(_DOWN.stop + 2)
+CONTOURS: Final = range(_DOWN.stop + 2)
 
 Change: TypeAlias = dict[int, tuple[float, int]]
 """What a move costs in each contour it may follow, and the contour it makes."""
@@ -70,8 +70,8 @@ AFTER: Final[dict[Move, Change]] = {
     Move.DOWN: _STEP_DOWN,
     Move.LEAP_UP: _LEAP_UP,
     Move.LEAP_DOWN: _LEAP_DOWN,
-    Move.SAME: {contour: (0.0, contour) for contour in _CONTOURS},
+    Move.SAME: {contour: (0.0, contour) for contour in CONTOURS},
     Move.ON_UP: _ON_UP,
     Move.ON_DOWN: _ON_DOWN,
-    Move.FREE: dict.fromkeys(_CONTOURS, (0.0, START)),
+    Move.FREE: dict.fromkeys(CONTOURS, (0.0, START)),
 }

@@ -8,12 +8,12 @@ a ring every pitch of one layer is tried at the seam, and contour is counted afr
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Final, TypeAlias
 
-from chartkit.band.contour import AFTER, START, Change, Move
+from chartkit.band.contour import AFTER, CONTOURS, START, Change, Move
 
 Moves: TypeAlias = tuple[Move, tuple[tuple[int, float], ...]]
 """A kind of move, and where it goes at what cost."""
@@ -24,29 +24,17 @@ Link: TypeAlias = tuple[tuple[Moves, ...], ...]
 Layer: TypeAlias = Sequence[float]
 """What each pitch costs."""
 
-State: TypeAlias = tuple[int, int]
-"""Number of a pitch and contour."""
-
 Held: TypeAlias = list[dict[int, float]]
 """For each pitch, the least cost of coming to it in each contour."""
 
-Trail: TypeAlias = list[dict[int, State]]
-"""For each pitch, where it was come from in each contour."""
+Trail: TypeAlias = "array[int]"
+"""Where each pitch was come from in each contour: a state, at the place of a state.
+
+A state is a pitch and a contour in one number: pitch times the number of contours, plus contour.
+"""
 
 EQUAL: Final = 1e-9
 """Costs that differ by less are the same."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Sweep:
-    """What is held at every layer from the second on, and the trail that led there.
-
-    `more` is to be added to the costs of the last layer.
-    """
-
-    held: tuple[Held, ...]
-    trails: tuple[Trail, ...]
-    more: float = 0.0
 
 
 def least(layers: Sequence[Layer], links: Sequence[Link], *, closed: bool) -> list[int] | None:
@@ -64,32 +52,33 @@ def least(layers: Sequence[Layer], links: Sequence[Link], *, closed: bool) -> li
 
 
 def _open(layers: Sequence[Layer], links: Sequence[Link]) -> list[int] | None:
-    held = [{START: cost} for cost in layers[0]]
-    sweep = _sweep(held, layers[1:], links, None)
-    ends = [*_ends(sweep.held[-1] if sweep.held else held)]
-    if not ends:
-        return None
-    _, *state = min(ends)
-    return _back(sweep.trails, *state)
+    sweep = _Sweep([{START: cost} for cost in layers[0]])
+    for layer, link in zip(layers[1:], links, strict=True):
+        sweep.step(layer, link)
+    ends = [*sweep.ends()]
+    return _back(sweep.trails, min(ends)[1]) if ends else None
 
 
 def _ring(layers: Sequence[Layer], links: Sequence[Link]) -> list[int] | None:
-    """Try every pitch of the layer that has the fewest at the seam."""
+    """Start from every pitch of the layer that has the fewest, and come back to it."""
     seam = min(range(len(layers)), key=lambda number: len(layers[number]))
     after = [*layers[seam + 1 :], *layers[: seam + 1]]
     turned = [*links[seam:], *links[:seam]]
-    first: _Sweep | None = None
-    lines: list[tuple[float, list[int]]] = []
-    for pitch, _ in enumerate(layers[seam]):
-        sweep = _sweep(_only(pitch, layers[seam]), after, turned, first)
-        first = first or sweep
-        ends = [end for end in _ends(sweep.held[-1]) if end[1] == pitch]
-        if ends:
-            total, *state = min(ends)
-            lines.append((total + sweep.more, _back(sweep.trails, *state)))
-    if not lines:
+    sweeps = [_Sweep(_only(pitch, layers[seam])) for pitch, _ in enumerate(layers[seam])]
+    for layer, link in zip(after, turned, strict=True):
+        for sweep in sweeps:
+            sweep.step(layer, link)
+            sweep.join(sweeps[0])
+    ends = [
+        (total, state, sweep)
+        for pitch, sweep in enumerate(sweeps)
+        for total, state in sweep.ends()
+        if state // len(CONTOURS) == pitch
+    ]
+    if not ends:
         return None
-    _, line = min(lines)
+    _, state, sweep = min(ends, key=lambda end: end[0])
+    line = _back(sweep.trails, state)
     return [*line[len(layers) - seam : -1], *line[: len(layers) - seam]]
 
 
@@ -97,35 +86,51 @@ def _only(pitch: int, layer: Layer) -> Held:
     return [{START: 0.0} if number == pitch else {} for number, _ in enumerate(layer)]
 
 
-def _sweep(
-    held: Held, layers: Sequence[Layer], links: Sequence[Link], first: _Sweep | None
-) -> _Sweep:
-    """Go through the layers; once costs run level with the first sweep's, take over its rest."""
-    helds: list[Held] = []
-    trails: list[Trail] = []
-    for number, (layer, link) in enumerate(zip(layers, links, strict=True), start=1):
-        held, trail = _step(held, layer, link)
-        helds.append(held)
-        trails.append(trail)
-        more = _level(held, first.held[number - 1]) if first else None
-        if first and more is not None:
-            return _Sweep((*helds, *first.held[number:]), (*trails, *first.trails[number:]), more)
-    return _Sweep(tuple(helds), tuple(trails))
+class _Sweep:
+    """A search under way: what is held at its last layer, and the trails that lead there.
+
+    Once it runs level with another sweep, all its costs higher by the same, the two go on as one.
+    """
+
+    def __init__(self, held: Held) -> None:
+        self._held = held
+        self._trails: list[Trail] = []
+        self._joined: _Sweep | None = None
+        self._above = 0.0
+
+    @property
+    def trails(self) -> list[Trail]:
+        """The trail to every layer but the first."""
+        own = self._trails
+        return [*own, *self._joined.trails[len(own) :]] if self._joined else own
+
+    def step(self, layer: Layer, link: Link) -> None:
+        """Go on to the next layer."""
+        if not self._joined:
+            self._held, trail = _step(self._held, layer, link)
+            self._trails.append(trail)
+
+    def join(self, other: _Sweep) -> None:
+        """Go on as one with another sweep from here, if level with it."""
+        above = None if other is self or self._joined else _level(self._held, other._held)
+        if above is not None:
+            self._joined, self._above, self._held = other, above, []
+
+    def ends(self) -> Iterator[tuple[float, int]]:
+        """Yield cost and state of every end."""
+        if self._joined:
+            yield from ((cost + self._above, state) for cost, state in self._joined.ends())
+        for pitch, contours in enumerate(self._held):
+            for contour, cost in contours.items():
+                yield cost, pitch * len(CONTOURS) + contour
 
 
-def _ends(held: Held) -> Iterator[tuple[float, int, int]]:
-    """Yield cost, pitch and contour of every end."""
-    for pitch, contours in enumerate(held):
-        for contour, cost in contours.items():
-            yield cost, pitch, contour
-
-
-def _back(trails: Sequence[Trail], pitch: int, contour: int) -> list[int]:
+def _back(trails: Sequence[Trail], state: int) -> list[int]:
     """Return the pitches of the line that ends in a state."""
-    line = [pitch]
+    line = [state // len(CONTOURS)]
     for trail in reversed(trails):
-        pitch, contour = trail[pitch][contour]
-        line.append(pitch)
+        state = trail[state]
+        line.append(state // len(CONTOURS))
     return line[::-1]
 
 
@@ -138,12 +143,13 @@ def _level(one: Held, two: Held) -> float | None:
 
 
 def _step(held: Held, layer: Layer, link: Link) -> tuple[Held, Trail]:
-    """Return the least cost of every (pitch, contour) of the next layer, and the way there."""
+    """Return the least cost of every pitch and contour of the next layer, and the way there."""
     costs: Held = [{} for _ in layer]
-    trail: Trail = [{} for _ in layer]
+    trail = array("H", bytes(2 * len(layer) * len(CONTOURS)))
     for pitch, contours in enumerate(held):
         if not contours:
             continue
+        first = pitch * len(CONTOURS)
         for move, targets in link[pitch]:
             made = _made(contours, AFTER[move])
             for target, cost in targets:
@@ -151,7 +157,7 @@ def _step(held: Held, layer: Layer, link: Link) -> tuple[Held, Trail]:
                 for contour, (total, before) in made:
                     if total + cost < row.get(contour, inf):
                         row[contour] = total + cost
-                        trail[target][contour] = pitch, before
+                        trail[target * len(CONTOURS) + contour] = first + before
     for row, own in zip(costs, layer, strict=True):
         for contour in row:
             row[contour] += own
