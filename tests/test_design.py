@@ -7,6 +7,7 @@ import inspect
 import pkgutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -89,6 +90,13 @@ def test_imports_go_one_way(path):
     data = {"chartkit.grammar", "chartkit.charts"}
     upward = [m for m in imports(path) if m not in data and level(m) > level(own)]
     assert not upward, f"{own} imports {upward} from further down the list"
+
+
+def test_every_package_is_shipped():
+    settings = tomllib.loads((ROOT.parent / "pyproject.toml").read_text(encoding="utf-8"))
+    listed = set(settings["tool"]["setuptools"]["packages"])
+    found = {".".join(p.parent.relative_to(ROOT.parent).parts) for p in ROOT.rglob("__init__.py")}
+    assert listed == found | {"chartkit.charts", "chartkit.grammar"}
 
 
 def values():
