@@ -11,12 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from math import inf
 from typing import Final, Literal
 
-from chartkit.errors import RequestError
+from chartkit.errors import CannotPlay, RequestError
 from chartkit.guitar import cost
+from chartkit.guitar.cost import hurry
 from chartkit.guitar.fretboard import STANDARD, Stop, Tuning
 from chartkit.guitar.hand import Grip, Neck
 from chartkit.guitar.path import Points, least_sum, least_worst
@@ -100,6 +102,31 @@ def finger(
         reasons=tuple(reasons(made, path)) if made and position is None else (),
         positions=tuple(grip.position if grip else None for grip in grips),
     )
+
+
+def finger_up(pitches: Sequence[int], tuning: Tuning, position: int) -> tuple[Stop, ...]:
+    """Finger pitches played one after the other in a position, in even time.
+
+    Parameters
+    ----------
+    pitches : sequence of int
+        MIDI note numbers, at least one.
+    tuning : Tuning
+    position : int
+
+    Raises
+    ------
+    RequestError
+        There is no such position.
+    CannotPlay
+        A pitch has no place in it.
+    """
+    neck = _neck(tuning, position, None, open_strings=False)
+    made = [Stroke("", hurry(Fraction(1), rested=False), neck.grips(pitch)) for pitch in pitches]
+    if not all(stroke.grips for stroke in made):
+        raise CannotPlay(f"a note of this shape cannot be played {neck}; choose another position")
+    _, path = _least(made, neck, "sum")
+    return tuple(grip.stop for grip in path)
 
 
 def _neck(
