@@ -1,8 +1,8 @@
 """The fretboard as data.
 
-Conventions: strings count from 1, the highest-sounding, as players name them; fret 0 is the open
-string; fingers are 1 (index) to 4 (little), 0 for an open string. The guitar part is written an
-octave above its sound; every number here is sounding pitch.
+Conventions: strings count from 1, the highest-sounding unless the tuning is re-entrant, as players
+name them; fret 0 is the open string; fingers are 1 (index) to 4 (little), 0 for an open string. The
+guitar part is written an octave above its sound; every number here is sounding pitch.
 
 Position p is the fret of the first finger: fingers 1-4 stand on the frets p to p+3, and each end
 may stretch by one fret, finger 1 to p-1 and finger 4 to p+4. Those six frets are the position's
@@ -25,15 +25,31 @@ _NUMERALS: Final = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 
 @dataclass(frozen=True, slots=True)
 class Tuning:
-    """Open strings as MIDI numbers from the lowest-sounding to the highest, and the frets."""
+    """A neck and how it is strung.
+
+    Parameters
+    ----------
+    name : str
+    open_strings : tuple of int
+        MIDI numbers from the last string to the first, which is from the lowest-sounding to the
+        highest unless the tuning is re-entrant.
+    frets : int
+        How many there are, counted from the capo where there is one.
+    capo : int
+        The fret it lies on; 0 for none.
+    left_handed : bool
+        It is played with the neck in the right hand; diagrams are drawn mirrored.
+    """
 
     name: str
     open_strings: tuple[int, ...]
     frets: int
+    capo: int = 0
+    left_handed: bool = False
 
     @property
     def strings(self) -> range:
-        """The strings' numbers, 1 (the highest-sounding) first."""
+        """The strings' numbers, 1 first."""
         return range(1, len(self.open_strings) + 1)
 
     @property
