@@ -1,0 +1,1 @@
+"""What a player wants to know about the changes before playing them."""
