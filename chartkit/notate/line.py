@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
-from typing import Final
+from typing import Final, Literal
 
 from chartkit.chart import Meter, Tempo
 from chartkit.guitar.fingering import Fingering
@@ -23,6 +23,8 @@ from chartkit.theory.key import Key
 CAUTION: Final = (
     "The hand stretches here: warm up, stop on pain, and take pain that lasts to a clinician."
 )
+
+Staves = Literal["both", "staff", "tab"]
 
 WIDEST_STRETCH: Final = 2
 """Frets that first and fourth finger together reach beyond their place; more is a shift."""
@@ -76,6 +78,7 @@ def notate_line(
     composer: str = "",
     tempo: Tempo | None = None,
     tuning: Tuning = STANDARD,
+    staves: Staves = "both",
 ) -> Sheet:
     """Write a line on a guitar staff, with tablature and fingers where a fingering is given.
 
@@ -90,6 +93,8 @@ def notate_line(
         None prints no tempo.
     tuning : Tuning
         Of the instrument that the fingering is for.
+    staves : {"both", "staff", "tab"}
+        What to print where a fingering is given; without one there is the staff alone.
 
     Returns
     -------
@@ -112,8 +117,8 @@ def notate_line(
         composer=composer,
         tempo=tempo,
         measures=in_systems(_closed(measures)),
-        staff="guitar",
-        tuning=tuning if fingering else None,
+        staff="none" if fingering and staves == "tab" else "guitar",
+        tuning=tuning if fingering and staves != "staff" else None,
         caution=CAUTION if any(map(_stretches, pairwise(stops))) else "",
     )
 

@@ -186,9 +186,10 @@ class Sheet:
     measures : tuple of Measure
         The first starts a system.
     staff : str
-        "chart": a treble staff of slashes; "guitar": treble clef with an 8 below.
+        "chart": a treble staff of slashes; "guitar": treble clef with an 8 below; "none": the
+        tablature stands alone and shows the rhythm too.
     tuning : Tuning or None
-        There is a tablature staff under the staff, for this tuning; None for none.
+        There is a tablature, under the staff if there is one, for this tuning; None for none.
     notes : tuple of str
         Free text at the foot of the last page, one entry a paragraph.
     caution : str
@@ -200,7 +201,13 @@ class Sheet:
     composer: str = ""
     subtitle: str = ""
     tempo: Tempo | None = None
-    staff: Literal["chart", "guitar"] = "chart"
+    staff: Literal["chart", "guitar", "none"] = "chart"
     tuning: Tuning | None = None
     notes: tuple[str, ...] = ()
     caution: str = ""
+
+    @property
+    def staves(self) -> tuple[Literal["staff", "tab"], ...]:
+        """The kinds of staff that a system has, from the top."""
+        staff: tuple[Literal["staff"], ...] = () if self.staff == "none" else ("staff",)
+        return (*staff, "tab") if self.tuning else staff

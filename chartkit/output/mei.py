@@ -25,6 +25,10 @@ ID: Final = "{http://www.w3.org/XML/1998/namespace}id"
 SPACE: Final = "\u00a0"
 """Ends each chord symbol, so that the engraver keeps the next one clear of it."""
 
+OVER_TAB: Final = "66%"
+"""Size of words over a tablature that stands alone: the engraver sets them by the distance of its
+lines, which is half as much again as a staff's."""
+
 CODA_SIGN: Final = "\ue048"
 """Its code point in SMuFL, the Standard Music Font Layout."""
 
@@ -45,6 +49,8 @@ def finished(mei: str, sheet: Sheet) -> str:
         _end_words(element, measure)
         _number_in_margin(element)
         _ending_label(parents[element], measure)
+    if sheet.staff == "none":
+        _small_words(root)
     return markup.written(root, markup.MEI)
 
 
@@ -118,6 +124,17 @@ def _end_words(element: ET.Element, measure: Measure) -> None:
 def _squeezed(text: str) -> str:
     """Return a text without its white space, to compare it by."""
     return "".join(text.split())
+
+
+def _small_words(root: ET.Element) -> None:
+    """Print words over a tablature as large as they would be over a staff."""
+    for tag in ("harm", "fing", "reh", "dir", "tempo"):
+        for words in root.iter(f"{MEI}{tag}"):
+            if words.text:
+                text, words.text = words.text, None
+                ET.SubElement(words, f"{MEI}rend").text = text
+            for rend in words:
+                rend.set("fontsize", OVER_TAB)
 
 
 def _emptied(element: ET.Element) -> None:

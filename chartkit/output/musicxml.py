@@ -19,7 +19,7 @@ from chartkit.notate import Event, Measure, Sheet
 from chartkit.output.markup import add, written
 from chartkit.output.musicxml_attributes import attributes
 from chartkit.output.musicxml_harmony import harmony
-from chartkit.output.musicxml_notes import staff_note, tab_note
+from chartkit.output.musicxml_notes import NOTES
 from chartkit.output.musicxml_signs import (
     bar_end,
     bar_start,
@@ -89,7 +89,7 @@ def _heading(root: ET.Element, sheet: Sheet) -> None:
         for note in sheet.notes:
             add(fields, "miscellaneous-field", note, name="note")
     part = add(add(root, "part-list"), "score-part", id="P1")
-    add(part, "part-name", "Guitar" if sheet.staff == "guitar" else "Chart", print_object="no")
+    add(part, "part-name", "Chart" if sheet.staff == "chart" else "Guitar", print_object="no")
 
 
 def _divisions(measures: Iterable[Measure]) -> int:
@@ -116,13 +116,13 @@ def _measure(
     attributes(element, sheet, before, measure, divisions)
     left_barline(element, measure)
     bar_start(element, sheet, before, measure)
-    for event in measure.events:
-        _symbols_over(element, measure, event, divisions)
-        staff_note(element, event, sheet, divisions)
-    if sheet.tuning:
-        add(add(element, "backup"), "duration", int(measure.length * divisions))
+    for number, kind in enumerate(sheet.staves, start=1):
+        if number > 1:
+            add(add(element, "backup"), "duration", int(measure.length * divisions))
         for event in measure.events:
-            tab_note(element, event, divisions)
+            if number == 1:
+                _symbols_over(element, measure, event, divisions)
+            NOTES[kind](element, event, sheet, divisions)
     bar_end(element, measure)
     right_barline(element, measure)
 

@@ -49,7 +49,7 @@ def attributes(
     if measure.key:
         _key(element, measure.key)
     if measure.meter:
-        _time(element, measure.meter, tab=sheet.tuning is not None)
+        _time(element, measure.meter, len(sheet.staves))
     if before is None:
         _staves(element, sheet)
     _measure_repeat(element, before, measure)
@@ -63,9 +63,9 @@ def _key(element: ET.Element, key: Key) -> None:
     add(signature, "mode", key.mode)
 
 
-def _time(element: ET.Element, meter: Meter, *, tab: bool) -> None:
-    """Append the time signature; a tablature's own is not printed."""
-    for staff in (1, 2) if tab else (1,):
+def _time(element: ET.Element, meter: Meter, staves: int) -> None:
+    """Append the time signature, which is printed on the first staff alone."""
+    for staff in range(1, staves + 1):
         time = add(element, "time", number=staff)
         if staff > 1:
             time.set("print-object", "no")
@@ -75,24 +75,26 @@ def _time(element: ET.Element, meter: Meter, *, tab: bool) -> None:
 
 
 def _staves(element: ET.Element, sheet: Sheet) -> None:
-    if sheet.tuning:
-        add(element, "staves", 2)
+    number = len(sheet.staves)
+    if number > 1:
+        add(element, "staves", number)
         add(element, "part-symbol", "none")
-    clef = add(element, "clef", number=1)
-    add(clef, "sign", "G")
-    add(clef, "line", 2)
-    if sheet.staff == "guitar":
-        add(clef, "clef-octave-change", -1)
+    if sheet.staff != "none":
+        clef = add(element, "clef", number=1)
+        add(clef, "sign", "G")
+        add(clef, "line", 2)
+        if sheet.staff == "guitar":
+            add(clef, "clef-octave-change", -1)
     if sheet.tuning:
-        tab = add(element, "clef", number=2)
+        tab = add(element, "clef", number=number)
         add(tab, "sign", "TAB")
         add(tab, "line", 5)
-        _strings(element, sheet.tuning)
+        _strings(element, sheet.tuning, number)
 
 
-def _strings(element: ET.Element, tuning: Tuning) -> None:
+def _strings(element: ET.Element, tuning: Tuning, number: int) -> None:
     """Append the tablature's lines, the lowest string first."""
-    details = add(element, "staff-details", number=2)
+    details = add(element, "staff-details", number=number)
     add(details, "staff-lines", len(tuning.open_strings))
     for line, midi in enumerate(tuning.open_strings, start=1):
         string = add(details, "staff-tuning", line=line)

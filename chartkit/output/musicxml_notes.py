@@ -23,6 +23,10 @@ TYPES: Final = {
 
 ACCIDENTALS: Final = {-1: "flat", 0: "natural", 1: "sharp"}
 
+ON_STAFF: Final = ("below", "above")
+ON_TAB: Final = ("above", "below")
+"""The side of tuplets' brackets and of fingers: a tablature's stems stand above it."""
+
 SLASH_LINE: Final = ("B", 4)
 """The middle line of a treble staff, where slashes stand."""
 
@@ -44,28 +48,34 @@ def staff_note(parent: ET.Element, event: Event, sheet: Sheet, divisions: int) -
     _time(note, event, divisions)
     add(note, "voice", 1)
     _written(note, event)
-    if sheet.tuning:
+    if len(sheet.staves) > 1:
         add(note, "staff", 1)
-    for number, beam in enumerate(event.beams, start=1):
-        add(note, "beam", beam, number=number)
-    _notations(note, event)
+    _beams(note, event)
+    _notations(note, event, ON_STAFF)
 
 
-def tab_note(parent: ET.Element, event: Event, divisions: int) -> None:
-    """Append an event of the tablature: string and fret, no stem; rests are not printed."""
+def tab_note(parent: ET.Element, event: Event, sheet: Sheet, divisions: int) -> None:
+    """Append an event of the tablature: string and fret.
+
+    Alone, it shows the rhythm: stems, beams and rests. Under a staff, which shows it, it does not.
+    """
     note = add(parent, "note")
-    if event.stop is None:
+    number = len(sheet.staves)
+    if number > 1 and event.stop is None:
         note.set("print-object", "no")
     _head(note, event)
     _time(note, event, divisions)
-    add(note, "voice", 2)
+    add(note, "voice", number)
     _value(note, event)
     if event.value.tuplet:
         _ratio(note, event.value.tuplet)
     if event.stop:
-        add(note, "stem", "none")
-    add(note, "staff", 2)
-    if event.stop:
+        add(note, "stem", "down" if number == 1 else "none")
+    add(note, "staff", number)
+    if number == 1:
+        _beams(note, event)
+        _notations(note, event, ON_TAB)
+    elif event.stop:
         notations = add(note, "notations")
         _ties(notations, event, "tied")
         if event.tuplet_edge:
@@ -74,6 +84,15 @@ def tab_note(parent: ET.Element, event: Event, divisions: int) -> None:
         technical = add(notations, "technical")
         add(technical, "string", event.stop.string)
         add(technical, "fret", event.stop.fret)
+
+
+NOTES: Final = {"staff": staff_note, "tab": tab_note}
+"""What appends an event to a staff of each kind."""
+
+
+def _beams(note: ET.Element, event: Event) -> None:
+    for number, beam in enumerate(event.beams, start=1):
+        add(note, "beam", beam, number=number)
 
 
 def _head(note: ET.Element, event: Event) -> None:
@@ -141,15 +160,17 @@ def _ratio(note: ET.Element, tuplet: tuple[int, int]) -> None:
     add(element, "normal-notes", tuplet[1])
 
 
-def _notations(note: ET.Element, event: Event) -> None:
+def _notations(note: ET.Element, event: Event, sides: tuple[str, str]) -> None:
+    """Append ties, tuplet, fingering; `sides` are those of the bracket and of the finger."""
+    brackets, fingers = sides
     element = ET.Element("notations")
     _ties(element, event, "tied")
     if event.tuplet_edge:
-        add(element, "tuplet", type=event.tuplet_edge, placement="below")
-    if event.stop and not event.tied_back:
+        add(element, "tuplet", type=event.tuplet_edge, placement=brackets)
+    if event.stop:
         technical = add(element, "technical")
-        if event.stop.finger:
-            add(technical, "fingering", event.stop.finger)
+        if event.stop.finger and not event.tied_back:
+            add(technical, "fingering", event.stop.finger, placement=fingers)
         add(technical, "string", event.stop.string)
         add(technical, "fret", event.stop.fret)
     if event.short:

@@ -19,19 +19,15 @@ from chartkit.errors import OutputError
 from chartkit.notate import Measure, Sheet
 from chartkit.notate.layout import unbreakable
 from chartkit.output import markup, mei, musicxml
+from chartkit.output.retouching import FINE, retouched
 
 if TYPE_CHECKING:
     import verovio
 
 SVG: Final = f"{{{markup.SVG}}}"
 
-SPAN: Final = f"{SVG}tspan"
-
 TENTHS: Final = 254 / 72
 """Tenths of a millimetre in a point."""
-
-FINE: Final = 10
-"""Units of a system's drawing in a tenth of a millimetre."""
 
 UNITS_A_STAFF: Final = 8
 """The engraver's unit is half the space between two lines of the staff."""
@@ -49,9 +45,6 @@ ROOM: Final = 0.97
 
 STRETCHED: Final = 1.5
 """A system that would be drawn out so much further than its neighbours is left short."""
-
-SIGN_SIZE: Final = 1.3
-"""Flats and sharps in chord symbols, against the engraver's own, which are small."""
 
 OPTIONS: Final[dict[str, Any]] = {
     "breaks": "encoded",
@@ -238,11 +231,9 @@ def _justified(natural: list[float], width: float) -> list[float]:
 
 def _system(tree: ET.Element, width: float, row: tuple[Measure, ...]) -> System:
     """Take the drawing of one system out of its page."""
-    extent = _extent(tree)
     glyphs = tuple(map(_glyph, tree.findall(f"{SVG}defs/{SVG}g")))
-    _stripped(tree)
-    _finish_symbols(tree)
-    _clear_stems(tree)
+    retouched(tree)
+    extent = _extent(tree)
     tree.attrib.update(width=f"{width:.3f}", height=f"{extent.height:.3f}")
     return System(markup.written(tree, markup.SVG), glyphs, width, extent.height, extent.top, row)
 
@@ -252,50 +243,6 @@ def _glyph(element: ET.Element) -> tuple[str, str]:
     name = element.attrib["id"]
     paths = (f'<path transform="{p.get("transform")}" d="{p.get("d")}"/>' for p in element)
     return name, f'<g id="{name}">{"".join(paths)}</g>'
-
-
-def _stripped(tree: ET.Element) -> None:
-    """Leave the music alone in a drawing: glyphs and style stand once a page."""
-    for tag in ("desc", "defs", "style"):
-        for element in tree.findall(f"{SVG}{tag}"):
-            tree.remove(element)
-    for system in tree.iter(f"{SVG}g"):
-        for element in [g for g in system if "placeholder" in g.get("class", "")]:
-            system.remove(element)
-    del tree.attrib["id"]
-    for music in tree.iter(f"{SVG}svg"):
-        music.attrib.pop("font-family", None)
-
-
-def _finish_symbols(tree: ET.Element) -> None:
-    """Print the flats and sharps of chord symbols as tall as their letters, their space not."""
-    for group in tree.iter(f"{SVG}g"):
-        for span in group.iter(SPAN) if group.get("class") == "harm" else ():
-            span.text = (span.text or "").rstrip(mei.SPACE) or None
-            if span.get("font-family") == "Bravura":
-                size = float(span.attrib["font-size"].removesuffix("px"))
-                span.set("font-size", f"{size * SIGN_SIZE:.0f}px")
-
-
-def _clear_stems(tree: ET.Element) -> None:
-    """Lift each finger over the stem that it would touch."""
-    groups = list(tree.iter(f"{SVG}g"))
-    stems = [
-        tuple(map(int, re.findall(r"-?\d+", path.attrib["d"])))
-        for group in groups
-        if group.get("class") == "stem"
-        for path in group.findall(f"{SVG}path")
-    ]
-    for finger in (text for g in groups if g.get("class") == "fing" for text in g):
-        x, foot = int(finger.attrib["x"]), int(finger.attrib["y"])
-        size = max(int(span.get("font-size", "0px")[:-2]) for span in finger.iter(SPAN))
-        tops = [
-            min(a, b)
-            for stem, a, _, b in stems
-            if abs(stem - x) < size / 2 and min(a, b) < foot < max(a, b) + size
-        ]
-        if tops:
-            finger.set("y", str(min(tops) - size // 6))
 
 
 def _unit(staff: float) -> float:

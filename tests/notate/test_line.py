@@ -187,6 +187,17 @@ def test_stops_go_with_their_notes_through_ties():
 
 
 @pytest.mark.parametrize(
+    ("staves", "expected"),
+    [("both", ("staff", "tab")), ("staff", ("staff",)), ("tab", ("tab",))],
+)
+def test_the_staves_are_those_asked_for(staves, expected):
+    made = sheet("D3:4", span("C", 0), fingering=stops("5.5.3"), staves=staves)
+    assert made.staves == expected
+    assert made.measures[0].events[0].stop == Stop(5, 5, 3)
+    assert sheet("D3:4", span("C", 0), staves=staves).staves == ("staff",)
+
+
+@pytest.mark.parametrize(
     ("fingering", "cautioned"),
     [
         ("5.5.1 5.8.4", False),

@@ -60,13 +60,14 @@ def chart(text):
     return reading.chart
 
 
-def exercise(text, *, value="1/2", position=None, low=None, high=None, up=0):
+def exercise(text, *, value="1/2", position=None, low=None, high=None, up=0, staves="both"):
     source = transpose(chart(text), up)
     if position:
         low, high = compass(STANDARD, position)
     line = connected(spans(chorus(source), loop=True), low, high, value=Fraction(value))
     fingering = finger(line, position=position)
-    return notate_line(line, fingering, title=source.title, tempo=Tempo(Fraction(132)))
+    tempo = Tempo(Fraction(132))
+    return notate_line(line, fingering, title=source.title, tempo=tempo, staves=staves)
 
 
 DENSE = """\
@@ -93,6 +94,7 @@ SHEETS = {
     "sixteenths": lambda: exercise(DEMOS["twelve-spoons.chart"], value="1/4", position=5),
     "five flats": lambda: exercise(DEMOS["tram-change.chart"], position=5, up=3),
     "ledger lines": lambda: exercise(LEDGERS, low=64, high=86),
+    "staff alone": lambda: exercise(DEMOS["twelve-doors.chart"], position=5, staves="staff"),
     "halves": lambda: exercise(DEMOS["twelve-doors.chart"], value="2", position=5),
     "quarters": lambda: exercise(DEMOS["tram-change.chart"], value="1", position=5, up=3),
     "waltz": lambda: exercise(DEMOS["half-past-three-ferry.chart"], position=7),
@@ -364,7 +366,73 @@ def test_fingers_are_printed_over_their_notes(tabbed):
     assert len(found) == fingers
 
 
-@pytest.mark.parametrize("name", [*TABBED, "halves", "quarters"])
+ALONE = {
+    "eighths": lambda: exercise(DEMOS["twelve-doors.chart"], position=5, staves="tab"),
+    "triplets": lambda: exercise(
+        DEMOS["twelve-spoons.chart"], value="1/3", position=5, staves="tab"
+    ),
+    "sixteenths": lambda: exercise(
+        DEMOS["twelve-spoons.chart"], value="1/4", position=5, staves="tab"
+    ),
+    "waltz": lambda: exercise(DEMOS["half-past-three-ferry.chart"], position=7, staves="tab"),
+    "halves": lambda: exercise(DEMOS["twelve-doors.chart"], value="2", position=5, staves="tab"),
+    "pushes": lambda: exercise(DEMOS["lamp-in-the-hallway.chart"], position=5, staves="tab"),
+}
+
+
+@pytest.fixture(params=ALONE)
+def alone(request):
+    """A page of tablature alone: its sheet, and its page as pdfplumber reads it."""
+    made = ALONE[request.param]()
+    data = engrave.pdf(made, A4)
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        yield made, data, pdf.pages
+
+
+def tablatures(page):
+    """Find the heights of each system's six lines, which are cut at their numbers."""
+    level = sorted({round(o["top"], 1) for o in page.objects["line"] if is_level(o)})
+    return [level[n : n + 6] for n in range(0, len(level), 6)]
+
+
+def is_level(line):
+    return abs(line["top"] - line["bottom"]) < 0.01 and line["x0"] == pytest.approx(A4.side, abs=1)
+
+
+def test_tablature_alone_has_frets_and_fingers_in_two_rows_one_over_the_other(alone):
+    made, _, pages = alone
+    found = []
+    for page in pages:
+        for heights in tablatures(page):
+            space = heights[1] - heights[0]
+            assert max(b - a for a, b in pairwise(heights)) == pytest.approx(space, abs=0.15)
+            near = [
+                c for c in page.chars if heights[0] - space < foot_of(c) < heights[5] + 3 * space
+            ]
+            frets = texts([c for c in near if sized(c, 1.03 * space)], 0.5)
+            fingers = [c for c in near if sized(c, 0.965 * space) and c["text"] in "01234"]
+            assert len({round(foot_of(c), 1) for c in fingers}) == 1
+            middles = [(c["x0"] + c["x1"]) / 2 for c in fingers]
+            for fret in sorted(frets, key=lambda t: t.left):
+                middle = (fret.left + fret.right) / 2
+                over = min(range(len(fingers)), key=lambda n: abs(middles[n] - middle))
+                assert abs(middles[over] - middle) < 1
+                string = string_of(fret, heights, 1.03 * space)
+                found.append((string, int(fret.text), int(fingers[over]["text"])))
+    stops = [e.stop for m in made.measures for e in m.events if e.stop]
+    assert found == [(s.string, s.fret, s.finger) for s in stops]
+
+
+def foot_of(char):
+    return A4.height - char["matrix"][5]
+
+
+def test_no_letters_overlap_on_tablature_alone(alone):
+    for letters in letter_boxes(alone[1]):
+        assert clashes(letters) == []
+
+
+@pytest.mark.parametrize("name", [*TABBED, "halves", "quarters", "staff alone"])
 def test_fingers_are_clear_of_stems(name):
     printed = printed_sheet(name)
     size = 0.65 * SYMBOL_SIZE * printed.bars[0].staff

@@ -60,7 +60,7 @@ def chart(text):
     return reading.chart
 
 
-def exercise(text, value="1/2", position=5):
+def exercise(text, value="1/2", position=5, staves="both"):
     low, high = compass(STANDARD, position)
     line = connected(spans(chorus(chart(text)), loop=True), low, high, value=Fraction(value))
     return notate_line(
@@ -69,6 +69,7 @@ def exercise(text, value="1/2", position=5):
         title="Connected arpeggio",
         composer="chartkit",
         tempo=Tempo(Fraction(120)),
+        staves=staves,
     )
 
 
@@ -78,6 +79,8 @@ SHEETS = {
     "triplets": lambda: exercise(BLUES.format(meter="4/4"), value="1/3"),
     "dotted": lambda: exercise(BLUES.format(meter="12/8")),
     "sixteenths": lambda: exercise(BLUES.format(meter="3/4").replace("Cm7 F7", "Cm7"), value="1/4"),
+    "staff alone": lambda: exercise(BLUES.format(meter="4/4"), staves="staff"),
+    "tablature alone": lambda: exercise(BLUES.format(meter="4/4"), value="1/3", staves="tab"),
 }
 
 
@@ -146,7 +149,10 @@ def read(made):
     return music21.converter.parse(encode(made), format="musicxml")
 
 
-@pytest.mark.parametrize("name", ["eighths", "triplets", "dotted", "sixteenths"])
+FINGERED = ["eighths", "triplets", "dotted", "sixteenths", "staff alone", "tablature alone"]
+
+
+@pytest.mark.parametrize("name", FINGERED)
 def test_music21_reads_the_same_notes(name):
     made = SHEETS[name]()
     staff = read(made).parts[0].flatten()
@@ -155,8 +161,9 @@ def test_music21_reads_the_same_notes(name):
     assert theirs == ours
 
 
-def test_music21_reads_strings_frets_and_fingers():
-    made = SHEETS["eighths"]()
+@pytest.mark.parametrize("name", FINGERED)
+def test_music21_reads_strings_frets_and_fingers(name):
+    made = SHEETS[name]()
     staff = read(made).parts[0].flatten()
     ours = [e.stop for m in made.measures for e in m.events]
     for note, stop in zip(staff.getElementsByClass("Note"), ours, strict=True):
@@ -289,7 +296,7 @@ def test_divisions_are_exact_and_fill_every_measure(name):
     root = lxml.etree.fromstring(encode(made))
     divisions = int(root.findtext(".//divisions"))
     for measure, element in zip(made.measures, root.iter("measure"), strict=True):
-        for voice in ("1", "2") if made.tuning else ("1",):
+        for voice in map(str, range(1, len(made.staves) + 1)):
             durations = [
                 int(note.findtext("duration"))
                 for note in element.iter("note")
@@ -298,8 +305,21 @@ def test_divisions_are_exact_and_fill_every_measure(name):
             assert sum(durations) == measure.length * divisions
 
 
-def test_tablature_has_the_strings_of_its_tuning():
-    root = lxml.etree.fromstring(encode(SHEETS["eighths"]()))
+def test_music21_reads_the_beams_of_a_tablature_alone():
+    alone, staff = (
+        [
+            note.beams.getTypes()
+            for note in read(exercise(BLUES.format(meter="4/4"), staves=s)).parts[0].flatten().notes
+            if note.isNote
+        ]
+        for s in ("tab", "staff")
+    )
+    assert alone == staff
+
+
+@pytest.mark.parametrize("name", ["eighths", "tablature alone"])
+def test_tablature_has_the_strings_of_its_tuning(name):
+    root = lxml.etree.fromstring(encode(SHEETS[name]()))
     tuned = [
         music21.pitch.Pitch(s.findtext("tuning-step") + s.findtext("tuning-octave")).midi
         for s in root.iter("staff-tuning")
