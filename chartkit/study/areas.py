@@ -27,7 +27,8 @@ from operator import itemgetter
 from typing import Final, TypeAlias
 
 from chartkit.harmony import Span
-from chartkit.study.numerals import Role, View, is_second, numeral
+from chartkit.study.functions import View, is_second
+from chartkit.study.numerals import Role, numeral
 from chartkit.study.standing import Around, Standing, standings, surroundings
 from chartkit.theory.chord_scale import Kind, kind
 from chartkit.theory.key import Key, Mode

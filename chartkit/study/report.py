@@ -10,7 +10,8 @@ from chartkit.harmony import Span
 from chartkit.study.areas import Area, areas, blues_keys, key_by_span
 from chartkit.study.cadences import Cadence, cadences, heard
 from chartkit.study.changes import Change, changes
-from chartkit.study.numerals import Numeral, View, numeral, respelled
+from chartkit.study.functions import View
+from chartkit.study.numerals import Numeral, numeral, respelled
 from chartkit.study.standing import standings, surroundings
 from chartkit.theory.key import Key
 
