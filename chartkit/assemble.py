@@ -22,7 +22,6 @@ from chartkit.rows import measures
 from chartkit.source import Source
 
 _LABEL: Final = re.compile(r"\[\s*([^\W\d_]+[0-9]*)\s*\]")
-_HEADER_LINE: Final = re.compile(r"([^:]*?)\s*:\s*(.*)", re.DOTALL)
 _LABEL_HINT: Final = "a letter, a letter with a number or a word, as in `[A]`, `[A2]` or `[Intro]`"
 
 
@@ -113,10 +112,10 @@ _CASE_FREE: Final = {word.casefold(): word for word in HEADER}
 
 def _split(header: Word) -> tuple[str, Word]:
     """Return a header line's word, in its tidy spelling if it is known, and its value."""
-    match = _HEADER_LINE.fullmatch(header.text)
-    assert match, "the grammar takes nothing else for a header"
-    value = Word(match[2].strip(), header.at(match.start(2)))
-    return _CASE_FREE.get(match[1].casefold(), match[1]), value
+    word, _, value = header.text.partition(":")
+    start = len(header.text) - len(value.lstrip())
+    known = _CASE_FREE.get(word.strip().casefold(), word.strip())
+    return known, Word(value.strip(), header.at(start))
 
 
 def _entries(block: _Block, report: Report) -> list[_Entry]:

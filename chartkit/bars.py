@@ -18,8 +18,8 @@ from chartkit.rows import Measure
 from chartkit.theory.chord import Chord
 from chartkit.theory.symbol import read_symbol
 
-_MOST: Final = 99
-"""The highest ending, and how often a repeat is played at most."""
+_MOST_TIMES: Final = 99
+"""How often a repeat is played at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ def bar_of(measure: Measure, number: int, count: Count | None, report: Report) -
         _slots(cell, count, report),
         "|:" if left and left.opens else "|",
         right.right if right else "|",
-        _ending(left.ending, report) if left and left.ending else (),
+        _ending(left.ending) if left and left.ending else (),
         _times(right.times, report) if right and right.times else None,
         tuple(sorted(cell.marks, key=lambda mark: not mark.sign.at_start)),
         count.meter if count and cell.meter else None,
@@ -73,19 +73,15 @@ def change_meter(count: Count | None, word: Word, report: Report) -> Count | Non
         return None
 
 
-def _ending(word: Word, report: Report) -> tuple[int, ...]:
-    written = word.text.strip("|.").split(",")
-    numbers = tuple(int(number.strip()[:3]) for number in written)
-    if not 1 <= min(numbers) <= max(numbers) <= _MOST:
-        report.tell(word.place, f"there is no ending {shown(word.text)}", ("an ending from 1 up",))
-    return numbers
+def _ending(word: Word) -> tuple[int, ...]:
+    return tuple(int(number) for number in word.text.strip("|.").split(","))
 
 
 def _times(word: Word, report: Report) -> int:
     times = int(word.text[1:4])
-    if not 1 < times <= _MOST:
+    if not 1 < times <= _MOST_TIMES:
         found = f"a repeat cannot be played {shown(word.text)}"
-        report.tell(word.place, found, (f"`x2` to `x{_MOST}`",))
+        report.tell(word.place, found, (f"`x2` to `x{_MOST_TIMES}`",))
     return times
 
 

@@ -60,13 +60,11 @@ def _resolved(
     if labels is None or word is None:
         return labels
     known = {section.label.casefold(): section.label for section in chart.sections}
+    there = tuple(f"`{label}`" for label in known.values())
     for match in re.finditer(r"[^\s,]+", word.text):
         if match[0].casefold() not in known:
-            report.tell(
-                word.at(match.start()),
-                f"there is no section {shown(match[0])}",
-                _meant(match[0], known) or tuple(f"`{label}`" for label in known.values()),
-            )
+            found = f"there is no section {shown(match[0])}"
+            report.tell(word.at(match.start()), found, _meant(match[0], known) or there)
     return tuple(known.get(label.casefold(), label) for label in labels)
 
 
@@ -86,6 +84,8 @@ def _check_order(chart: Chart, report: Report) -> None:
             found = f"`{mark.sign.value}` and `Form:` both tell what is played next"
             report.tell(mark.place, found, ("one of the two",))
     named = {*chart.order, *(chart.solos or ())}
+    if not named <= {section.label for section in chart.sections}:
+        return
     for section in chart.sections:
         if section.label not in named and section.label.casefold() not in PLAYED_ANYWAY:
             report.warn(section.place, f"`Form:` leaves `[{section.label}]` out")
@@ -196,10 +196,10 @@ def _cannot_copy(
     bars = slot.bars if isinstance(slot, Simile) else 1
     if len(before) < bars:
         return f"`{sign}` has no {'two bars' if bars > 1 else 'bar'} before it in its section"
-    if after_repeat or bar.left == "|:":
-        return f"`{sign}` stands right after a repeat sign"
     if bar.ending:
         return f"`{sign}` stands first in an ending"
+    if after_repeat or bar.left == "|:":
+        return f"`{sign}` stands right after a repeat sign"
     copied = before[-bars:]
     if any(one.starts for one in copied[1:]):
         return f"`{sign}` copies two bars with a repeat sign or an ending between them"
@@ -291,7 +291,7 @@ def _check_times(group: Sequence[Bar], report: Report) -> None:
     highest = max((max(bar.ending) for bar in group if bar.ending), default=0)
     for bar in group:
         if bar.times and highest and bar.times != highest:
-            found = f"`x{bar.times}` does not agree with the endings up to {highest}."
+            found = f"`x{bar.times}` does not agree with the highest ending, {highest}"
             report.tell(bar.right_place, found, (f"`x{highest}` or nothing",))
 
 

@@ -82,7 +82,7 @@ def read_meter(text: str) -> Meter:
 
 # ---- Tempos, feels, numbers, forms, free text ---------------------------------------------------
 
-_TEMPO: Final = re.compile(r"(?:([^=]*?)[^\S\n]*=[^\S\n]*)?([0-9]{1,6}(?:\.[0-9]{1,6})?)")
+_COUNT: Final = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 UNITS: Final = {
     "quarter": Fraction(1),
     "half": Fraction(2),
@@ -93,14 +93,14 @@ UNITS: Final = {
 
 def read_tempo(text: str) -> Tempo:
     """Read ``132``, ``half = 90`` or ``dotted quarter = 66``."""
-    match = _TEMPO.fullmatch(text)
-    unit = UNITS.get(" ".join((match[1] or "quarter").lower().split())) if match else None
-    if not match or not unit:
+    name, equals, count = text.rpartition("=")
+    unit = UNITS.get(" ".join(name.lower().split()) if equals else "quarter")
+    if not unit or not _COUNT.fullmatch(count.strip()):
         hint = "a tempo such as `132`, `half = 90` or `dotted quarter = 66`"
         raise Misread(f"{shown(text)} is not a tempo", hint)
-    tempo = Tempo(Fraction(match[2]), unit)
+    tempo = Tempo(Fraction(count.strip()), unit)
     if not SLOWEST <= tempo.quarters <= FASTEST:
-        found = f"{shown(text)} is {_decimal(tempo.quarters)} quarter notes a minute"
+        found = f"{_decimal(tempo.quarters)} quarter notes a minute is out of range"
         raise Misread(found, f"{SLOWEST} to {FASTEST}")
     return tempo
 

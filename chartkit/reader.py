@@ -93,9 +93,10 @@ def read(path: str) -> Chart:
 def _capped(faults: list[Fault]) -> tuple[Fault, ...]:
     if len(faults) <= MOST_FAULTS:
         return tuple(faults)
-    rest = len(faults) - MOST_FAULTS + 1
-    note = Fault(faults[-rest].place, f"{rest} more faults from here on; mend those above first")
-    return (*faults[:-rest], note)
+    told, rest = faults[: MOST_FAULTS - 1], faults[MOST_FAULTS - 1 :]
+    severity = min(fault.severity for fault in rest)  # "error" comes before "warning"
+    found = f"{len(rest)} more faults from here on; mend those above first"
+    return (*told, Fault(rest[0].place, found, severity=severity))
 
 
 # ---- Text to lines --------------------------------------------------------------------------

@@ -59,12 +59,12 @@ class _Joiner:
     def _cell(self, cell: Cell) -> None:
         if cell.only_marks:
             self._report.tell(cell.place, EMPTY, BEATS)
-            cell = replace(cell, broken=True)
+            cell = Cell(cell.place, broken=True)
         if self._cells and not self._signs[-1]:
             hint = "a bar line here or at the end of the line above"
             self._report.tell(cell.place, "a bar is broken over two lines", (hint,))
             self._cells[-1] = replace(self._cells[-1], broken=True)
-            cell = replace(cell, broken=True)
+            cell = Cell(cell.place, broken=True)
         if self._waiting:
             cell = replace(cell, marks=(*self._waiting, *cell.marks))
             self._waiting = []
