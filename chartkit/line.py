@@ -2,6 +2,10 @@
 
 Conventions: time is in quarter notes on the clock of the line's spans, so that a line over an
 excerpt starts at zero and one over a pickup below it.
+
+A line without a tune stands on spans as well. They have its key and always a scale, and no chord
+where nothing but that scale is practised; where a chart says N.C. there is neither. Such a span is
+never `new`, and nothing is printed over it.
 """
 
 from __future__ import annotations

@@ -137,12 +137,17 @@ def _measure(before: _Frame | None, frame: _Frame, events: tuple[Event, ...]) ->
         chords=tuple(
             ChordSymbol(span.start - frame.start, span.chord)
             for span in frame.spans
-            if span.new or (starts and span is first)
+            if span.new or (starts and span is first and _named(span))
         ),
         meter=frame.meter if before is None or before.meter != frame.meter else None,
         key=frame.key if before is None or before.key.fifths != frame.key.fifths else None,
         rehearsal=first.bar.section if starts else "",
     )
+
+
+def _named(span: Span) -> bool:
+    """Tell whether something stands over a span: a chord, or N.C.; over a bare scale nothing."""
+    return span.chord is not None or span.scale is None
 
 
 def _starts_section(before: _Frame, frame: _Frame) -> bool:

@@ -16,6 +16,7 @@ from chartkit.notate import notate_line
 from chartkit.notate.line import CAUTION
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import NoteName, Pitch
+from chartkit.theory.scale import Scale
 from chartkit.theory.symbol import read_symbol
 
 C = Key(NoteName("C"))
@@ -219,3 +220,11 @@ def test_headings_are_handed_on():
     )
     assert (made.title, made.subtitle, made.composer) == ("Test", "Study", "chartkit")
     assert made.tempo.quarters == 90
+
+
+def test_nothing_stands_over_a_bare_scale():
+    bare = replace(span("C", 0), chord=None, scale=Scale.on(NoteName("C"), "ionian"), new=False)
+    scale = "C3 D3 E3 F3 G3 A3 B3 C4"
+    assert [measure.chords for measure in sheet(eighths(scale), bare).measures] == [()]
+    no_chord = replace(bare, scale=None)
+    assert len(sheet(eighths(scale), no_chord).measures[0].chords) == 1
