@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
-from typing import Literal, TypeAlias
+from typing import Final, Literal, TypeAlias
 
 from chartkit.errors import Place
 from chartkit.theory.chord import Chord
@@ -180,6 +180,13 @@ class Bar:
     place: Place | None = field(default=None, compare=False, repr=False)
     left_place: Place | None = field(default=None, compare=False, repr=False)
     right_place: Place | None = field(default=None, compare=False, repr=False)
+
+
+OPENING: Final = frozenset({"intro"})
+"""Labels, in lower case, of sections that are played once before the first chorus."""
+
+CLOSING: Final = frozenset({"tag", "ending", "outro"})
+"""Labels, in lower case, of sections that are played once after the last chorus."""
 
 
 @dataclass(frozen=True, slots=True)

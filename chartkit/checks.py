@@ -13,12 +13,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, zip_longest
 from typing import Final
 
-from chartkit.chart import Bar, Chart, Hold, Mark, Meter, Section, Sign, Simile
+from chartkit.chart import CLOSING, OPENING, Bar, Chart, Hold, Mark, Meter, Section, Sign, Simile
 from chartkit.explain import shown
 from chartkit.lines import Report, Word
-
-PLAYED_ANYWAY: Final = frozenset({"intro", "tag", "ending", "outro"})
-"""Labels, in small letters, of sections that are played without being named in ``Form:``."""
 
 
 def check(chart: Chart, words: Mapping[str, Word], report: Report) -> Chart:
@@ -87,7 +84,7 @@ def _check_order(chart: Chart, report: Report) -> None:
     if not named <= {section.label for section in chart.sections}:
         return
     for section in chart.sections:
-        if section.label not in named and section.label.casefold() not in PLAYED_ANYWAY:
+        if section.label not in named and section.label.lower() not in OPENING | CLOSING:
             report.warn(section.place, f"`Form:` leaves `[{section.label}]` out")
 
 

@@ -16,21 +16,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import chain, groupby
-from typing import Final
 
 from chartkit.analysis import estimate_key
-from chartkit.chart import Bar, Change, Chart, Meter, Section, Simile
+from chartkit.chart import CLOSING, OPENING, Bar, Change, Chart, Meter, Section, Simile
 from chartkit.errors import CannotPlay, RequestError
 from chartkit.order import Block, blocks, bounded, runs, unfold
 from chartkit.simile import spelled_out
 from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
-
-OPENING: Final = frozenset({"intro"})
-"""Labels, in lower case, of sections that are played once before the first chorus."""
-
-CLOSING: Final = frozenset({"tag", "ending", "outro"})
-"""Labels, in lower case, of sections that are played once after the last chorus."""
 
 
 @dataclass(frozen=True, slots=True)
