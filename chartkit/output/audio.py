@@ -143,6 +143,7 @@ def frames(music: Piece, synth: Maker, rate: int) -> Iterator[np.ndarray]:
     run_up, first = next(body), next(body)
     beginning = first[:REACH].copy()
     body = _short(chain((first,), body))
+    del first  # tens of megabytes, not to be kept to the end
     if music.lead_in:
         lead_in = _lead_in(sounding(music.lead_in, synth, rate), music.before, run_up)
         yield from limited(_short([lead_in]), _silence(), beginning)

@@ -24,6 +24,7 @@ from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
+from mmap import mmap
 from threading import Event as Flag
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -47,6 +48,9 @@ _CHUNK: Final = 64
 
 _SILENCE: Final = 10 ** (-90 / 20)
 """A decay is over when every note has ended and the room is quieter than this."""
+
+_FRAME_BYTES: Final = 8
+"""Two channels of 32 bits."""
 
 _MOST_WORKERS: Final = 4
 """Synthesisers at work at once, however many cores there are: each holds a piece in memory."""
@@ -182,9 +186,7 @@ def _events(strikes: Sequence[Strike]) -> list[Event]:
 
 def _frames(synth: Synth, events: deque[Event], first: int, blocks: int, stop: Flag) -> np.ndarray:
     """Play a number of blocks from the one numbered `first`, using up the events in them."""
-    import numpy as np
-
-    out = np.empty((blocks * BLOCK, 2), np.float32)
+    out = _room(blocks * BLOCK)
     done = 0
     while events and events[0].block < first + blocks:
         event = events.popleft()
@@ -196,6 +198,17 @@ def _frames(synth: Synth, events: deque[Event], first: int, blocks: int, stop: F
             raise CancelledError
     synth.write(out[done:])
     return out
+
+
+def _room(frames: int) -> np.ndarray:
+    """Return room for frames, taken from the system and given back to it.
+
+    Tens of megabytes that threads take from the allocator in turn leave its heaps in pieces, and
+    memory would grow with the length of the music.
+    """
+    import numpy as np
+
+    return np.frombuffer(mmap(-1, frames * _FRAME_BYTES), np.float32).reshape(frames, 2)
 
 
 def _once(sounds: Iterator[Sound]) -> Iterator[np.ndarray]:
