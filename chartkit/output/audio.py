@@ -41,8 +41,8 @@ _SHORT: Final = 2**16
 """Frames written at a time."""
 
 _FRAME_BYTES: Final = 4
-_WAV_BYTES: Final = 2**32 - 2**20
-"""What the four-byte lengths of a WAV file can tell, less room for its markers."""
+_WAV_BYTES: Final = 2**32 - 2**24
+"""What the four-byte lengths of a WAV file can tell, less room for a decay and for markers."""
 
 _PROBE: Final = 2**16
 """Bytes that a full disk does not take: more than an encoder writes at once."""
@@ -92,7 +92,7 @@ def render(
     a4 : float
         Tuning of A4 in Hz.
     rate : int
-        Frames a second.
+        Frames a second, 8,000 to 96,000.
     progress : callable or None
         Called with the share that is done, 0 to 1.
 

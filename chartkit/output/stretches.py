@@ -43,6 +43,9 @@ _PAIR_SECONDS: Final = 100
 TAIL_SECONDS: Final = 8
 """The longest decay that is waited for; shorter than any piece, so that it ends within the next."""
 
+_FADE: Final = 2**14
+"""Frames over which the last of a decay is faded, where something is left of it."""
+
 _CHUNK: Final = 64
 """Blocks of a decay played at a time."""
 
@@ -220,7 +223,8 @@ def _once(sounds: Iterator[Sound]) -> Iterator[np.ndarray]:
     for sound in sounds:
         yield _added(sound.body, tail)
         tail = sound.tail
-    yield tail * np.linspace(1, 0, len(tail), dtype=np.float32)[:, None]
+    tail[-_FADE:] *= np.linspace(1, 0, len(tail[-_FADE:]), dtype=np.float32)[:, None]
+    yield tail
 
 
 def _long_cycle(sounds: Iterator[Sound]) -> Iterator[np.ndarray]:

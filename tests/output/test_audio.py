@@ -57,7 +57,7 @@ def decibels(error, against):
 @pytest.fixture
 def dry(monkeypatch):
     """No reverberation, which is never twice the same."""
-    monkeypatch.setitem(player._ROOM, "level", 0.0)  # noqa: SLF001 (as a switch)
+    monkeypatch.setitem(player._ROOM, "level", 0.0)
 
 
 def straight_on(music, rounds):
@@ -551,3 +551,49 @@ def test_a_large_damaged_soundfont(four_bars, tmp_path, capfd):
     with pytest.raises(SoundError):
         render(four_bars(), tmp_path / "a.wav", soundfont=font)
     assert capfd.readouterr() == ("", "")
+
+
+def soundfont_of_one_sine(path):
+    """A soundfont with a single instrument, a sine at A4, in bank 0, program 0 (SoundFont 2.04)."""
+
+    def chunk(name, body):
+        return name + struct.pack("<I", len(body)) + body
+
+    def listed(kind, *bodies):
+        return chunk(b"LIST", kind + b"".join(bodies))
+
+    def record(layout, *rows):
+        return b"".join(struct.pack(layout, *row) for row in rows)
+
+    period = 100
+    sine = np.sin(2 * np.pi * np.arange(20 * period) / period) * 20_000
+    data = sine.astype("<i2").tobytes() + bytes(2 * 46)
+    # rate, and the key at which the recording sounds at its own pitch
+    header = (b"Sine", 0, len(sine), period, 19 * period, period * 440, 69, 0, 0, 1)
+    hydra = (
+        (b"phdr", record("<20sHHHIII", (b"Sine", 0, 0, 0, 0, 0, 0), (b"EOP", 0, 0, 1, 0, 0, 0))),
+        (b"pbag", record("<HH", (0, 0), (1, 0))),
+        (b"pmod", bytes(10)),
+        (b"pgen", record("<HH", (41, 0), (0, 0))),  # 41: instrument
+        (b"inst", record("<20sH", (b"Sine", 0), (b"EOI", 1))),
+        (b"ibag", record("<HH", (0, 0), (2, 0))),
+        (b"imod", bytes(10)),
+        (b"igen", record("<HH", (54, 1), (53, 0), (0, 0))),  # 54: loop, 53: sample
+        (b"shdr", record("<20sIIIIIBbHH", header, (b"EOS", 0, 0, 0, 0, 0, 0, 0, 0, 0))),
+    )
+    body = (
+        listed(b"INFO", chunk(b"ifil", struct.pack("<HH", 2, 4)), chunk(b"INAM", b"Sine\0\0"))
+        + listed(b"sdta", chunk(b"smpl", data))
+        + listed(b"pdta", *(chunk(name, rows) for name, rows in hydra))
+    )
+    path.write_bytes(chunk(b"RIFF", b"sfbk" + body))
+    return path
+
+
+def test_a_soundfont_of_few_instruments_plays_what_it_can(note, performance, tmp_path):
+    font = soundfont_of_one_sine(tmp_path / "sine.sf2")
+    music = performance({"line": [note(0, 5, 69, 90)]}, 5)
+    assert abs(cents(pitch_near(sound(music, font), 440), 440)) < 1
+    with pytest.raises(SoundError, match=f"{font} has no sound for the drums: use a General MIDI"):
+        render(performance({"drums": [note(0, 1, 51)]}, 4), tmp_path / "a.wav", soundfont=font)
+    assert [p.name for p in tmp_path.iterdir()] == ["sine.sf2"]

@@ -26,11 +26,11 @@ def test_the_reference_tone(rate):
 
 def test_the_filters_are_those_of_the_recommendation():
     # ITU-R BS.1770-4, annex 1, tables 1 and 2: coefficients at 48 kHz
-    shelf = [np.array(side) for side in loudness._shelf(48_000)]  # noqa: SLF001
+    shelf = [np.array(side) for side in loudness._shelf(48_000)]
     above, below = (side / shelf[1][0] for side in shelf)
     assert above == pytest.approx([1.53512485958697, -2.69169618940638, 1.19839281085285])
     assert below == pytest.approx([1, -1.69065929318241, 0.73248077421585])
-    above, below = (np.array(side) for side in loudness._high_pass(48_000))  # noqa: SLF001
+    above, below = (np.array(side) for side in loudness._high_pass(48_000))
     assert above / below[0] == pytest.approx([1, -2, 1])
     assert below / below[0] == pytest.approx([1, -1.99004745483398, 0.99007225036621])
 

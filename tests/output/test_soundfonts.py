@@ -43,7 +43,7 @@ needs_font = pytest.mark.parametrize("font", [installed(font) for font in FONTS]
 @needs_font
 def test_the_levels_kept_are_those_measured(font):
     kept = KNOWN[font.stat().st_size]
-    for (part, program), loudness in zip(soundfonts._INSTRUMENTS, kept, strict=True):  # noqa: SLF001
+    for (part, program), loudness in zip(soundfonts._INSTRUMENTS, kept, strict=True):
         assert calibrate.loudness(font, part, program) == pytest.approx(loudness, abs=0.1)
 
 
@@ -63,13 +63,13 @@ def sound(music, font):
 @needs_font
 @pytest.mark.parametrize("part", TARGETS)
 def test_each_part_comes_out_as_loud_as_it_is_to_be(performance, font, part):
-    music = performance({part: calibrate._phrase(part)}, 8, tempo=140)  # noqa: SLF001
+    music = performance({part: calibrate._phrase(part)}, 8, tempo=140)
     length = round(8 * 60 / 140 * RATE)
     assert integrated(sound(music, font)[:length], RATE) == pytest.approx(TARGETS[part], abs=0.2)
 
 
 @needs_font
-@pytest.mark.parametrize("name", ["lamp-in-the-hallway", "borrowed-bicycle", "twelve-doors"])
+@pytest.mark.parametrize("name", ["borrowed-bicycle", "twelve-doors"])
 def test_the_band_together_is_near_its_target(font, name):
     music = perform(Take(read(CHARTS / f"{name}.chart"), seed=2))
     assert integrated(sound(music, font), RATE) == pytest.approx(-18, abs=1.5)

@@ -103,7 +103,7 @@ def test_no_library_is_one_sentence(monkeypatch):
 def test_a_library_that_does_not_load_is_passed_over(monkeypatch, tmp_path):
     (tmp_path / "libfluidsynth.so").write_text("not a library")
     monkeypatch.setattr("ctypes.util.find_library", lambda _: str(tmp_path / "libfluidsynth.so"))
-    assert "pygame_ce.libs" in synth_library()._fl._name  # noqa: SLF001 (which one it is)
+    assert "pygame_ce.libs" in synth_library()._fl._name
 
 
 @pytest.mark.usefixtures("unbound")
