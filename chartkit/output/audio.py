@@ -7,8 +7,8 @@ it. Other music is followed by its decay. The ending of the file's name decides 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Generator, Iterable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
@@ -114,16 +114,13 @@ def render(
         with _writing(temporary, path), _opened(temporary, form, rate) as file:
             if performance.title:
                 file.title = performance.title
-            for block in frames(music, synth, rate):
-                file.write(block)
-                if progress:
-                    progress(min(1.0, file.frames / music.frames))
+            _fill(file, frames(music, synth, rate), music.frames, progress)
         if form.name == "WAV":
             loop = (music.before, music.frames - 1) if performance.loop else None
             wav.mark(temporary, _cues(performance, music, rate), loop, rate)
 
 
-def frames(music: Piece, synth: Maker, rate: int) -> Iterator[np.ndarray]:
+def frames(music: Piece, synth: Maker, rate: int) -> Generator[np.ndarray]:
     """Yield all the frames of a file in order.
 
     Parameters
@@ -160,6 +157,17 @@ def warning_for(path: Path) -> str | None:
             "gap: use .wav, .flac or .ogg"
         )
     return None
+
+
+def _fill(
+    file: SoundFile, blocks: Generator[np.ndarray], total: int, progress: Progress | None
+) -> None:
+    """Write blocks to a file, and end the work on them at once if that fails."""
+    with closing(blocks):
+        for block in blocks:
+            file.write(block)
+            if progress:
+                progress(min(1.0, file.frames / total))
 
 
 def _format(path: Path) -> Format:
@@ -260,17 +268,15 @@ def _silence() -> np.ndarray:
 
 def _cues(performance: Performance, music: Piece, rate: int) -> list[tuple[int, str]]:
     """Return (frame, label) of the section and chorus markers in every round."""
-    first = Fraction(0) if performance.loop else performance.start
-    zero = performance.tempo.seconds(first)
-    starts = (0, *music.ends[:-1])
+    seconds = performance.tempo.seconds
+    zero = Fraction(0) if performance.loop else performance.start
+    placed = [
+        (round((seconds(marker.start) - seconds(zero)) * rate), marker.text)
+        for marker in performance.markers
+        if marker.kind in _CUES
+    ]
     return [
-        (
-            max(
-                0, music.before + start + round((performance.tempo.seconds(m.start) - zero) * rate)
-            ),
-            m.text,
-        )
-        for start in starts
-        for m in performance.markers
-        if m.kind in _CUES
+        (max(0, music.before + start + frame), text)
+        for start in (0, *music.ends[:-1])
+        for frame, text in placed
     ]

@@ -19,7 +19,7 @@ import math
 import os
 from bisect import bisect_left
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
@@ -41,7 +41,7 @@ _PAIR_SECONDS: Final = 100
 """The longest pair of pieces: the memory it takes, against the cost of a synthesiser for each."""
 
 TAIL_SECONDS: Final = 8
-"""The longest decay that is waited for; shorter than any piece, so that it ends within the next."""
+"""The longest decay that is waited for once the last key of a piece is released."""
 
 _FADE: Final = 2**14
 """Frames over which the last of a decay is faded, where something is left of it."""
@@ -69,10 +69,22 @@ Maker = Callable[[], Synth]
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A piece of a stretch: its first block, its frames, and its notes with what chokes them."""
+    """A piece of a stretch.
+
+    Parameters
+    ----------
+    first : int
+        Its first block.
+    frames : int
+    longest_tail : int
+        Blocks that its decay may last.
+    strikes : tuple of Strike
+        Its notes, and those that choke them.
+    """
 
     first: int
     frames: int
+    longest_tail: int
     strikes: tuple[Strike, ...]
 
 
@@ -101,7 +113,7 @@ def sounding(stretch: Stretch, synth: Maker, rate: int) -> Iterator[np.ndarray]:
         cycle has exactly its frames; after other music comes a last array with its decay.
     """
     cuts = cut(stretch, rate)
-    work = partial(_sound, synth, TAIL_SECONDS * rate)
+    work = partial(_sound, synth)
     if not stretch.cycle:
         yield from _once(_in_parallel(work, cuts))
     elif len(cuts) == 1:
@@ -116,14 +128,23 @@ def cut(stretch: Stretch, rate: int) -> tuple[Cut, ...]:
     count = 1 if seconds <= _WHOLE_SECONDS else 2 * math.ceil(seconds / _PAIR_SECONDS)
     blocks = math.ceil(stretch.frames / BLOCK)
     firsts = [blocks * number // count for number in range(count)]
-    lengths = [(after - first) * BLOCK for first, after in pairwise(firsts)]
-    lengths.append(stretch.frames - firsts[-1] * BLOCK)
+    ends = [*firsts[1:], blocks]
     notes = list(_apart(stretch.strikes, firsts))
     following = [*notes[1:], _later(notes[0], stretch.frames) if stretch.cycle else ()]
     return tuple(
-        Cut(first, frames, (*own, *_chokes(after)))
-        for first, frames, own, after in zip(firsts, lengths, notes, following, strict=True)
+        Cut(
+            first,
+            min(stretch.frames, end * BLOCK) - first * BLOCK,
+            _held(own, end) + TAIL_SECONDS * rate // BLOCK,
+            (*own, *_chokes(after)),
+        )
+        for first, end, own, after in zip(firsts, ends, notes, following, strict=True)
     )
+
+
+def _held(strikes: Sequence[Strike], end: int) -> int:
+    """Return the blocks after a piece's end in which keys are still down."""
+    return max(0, max((strike.end for strike in strikes), default=end) - end)
 
 
 def _apart(strikes: Sequence[Strike], firsts: list[int]) -> Iterator[Sequence[Strike]]:
@@ -164,16 +185,16 @@ def _in_parallel(work: Callable[[Flag, Cut], Sound], cuts: Sequence[Cut]) -> Ite
             pool.shutdown(cancel_futures=True)
 
 
-def _sound(synth: Maker, longest_tail: int, stop: Flag, piece: Cut) -> Sound:
+def _sound(synth: Maker, stop: Flag, piece: Cut) -> Sound:
     """Play a piece and its decay on a new synthesiser."""
     import numpy as np
 
     events = deque(_events(piece.strikes))
     blocks = math.ceil(piece.frames / BLOCK)
-    first, last = piece.first, piece.first + blocks + longest_tail // BLOCK
+    end = piece.first + blocks
     with synth() as playing:
-        chunks = [_frames(playing, events, first, blocks, stop)]
-        for now in range(first + blocks, last, _CHUNK):
+        chunks = [_frames(playing, events, piece.first, blocks, stop)]
+        for now in range(end, end + piece.longest_tail, _CHUNK):
             chunks.append(_frames(playing, events, now, _CHUNK, stop))
             if not events and not playing.sounding and np.abs(chunks[-1]).max() < _SILENCE:
                 break
@@ -219,23 +240,29 @@ def _once(sounds: Iterator[Sound]) -> Iterator[np.ndarray]:
     import numpy as np
 
     yield np.zeros((RUN_UP, 2), np.float32)
-    tail = np.zeros((0, 2), np.float32)
-    for sound in sounds:
-        yield _added(sound.body, tail)
-        tail = sound.tail
+    tail = yield from _joined(sounds, np.zeros((0, 2), np.float32))
     tail[-_FADE:] *= np.linspace(1, 0, len(tail[-_FADE:]), dtype=np.float32)[:, None]
     yield tail
 
 
 def _long_cycle(sounds: Iterator[Sound]) -> Iterator[np.ndarray]:
-    """Join the pieces of a cycle, of which the last comes first."""
+    """Join the pieces of a cycle, of which the last comes first.
+
+    A note that is held from before the last piece to beyond it would be cut at the seam.
+    """
     last = next(sounds)
     yield last.body[-RUN_UP:].copy()
-    tail = last.tail
-    for sound in sounds:
-        yield _added(sound.body, tail)
-        tail = sound.tail
-    yield _added(last.body, tail)
+    tail = yield from _joined(sounds, last.tail)
+    yield _added(last.body, tail[: len(last.body)])
+
+
+def _joined(sounds: Iterator[Sound], tail: np.ndarray) -> Generator[np.ndarray, None, np.ndarray]:
+    """Yield each piece with what still sounds from before it; return what sounds at the end."""
+    for body, own_tail in sounds:
+        yield _added(body, tail[: len(body)])
+        longer, shorter = sorted((own_tail, tail[len(body) :]), key=len, reverse=True)
+        tail = _added(longer, shorter)
+    return tail
 
 
 def _short_cycle(body: np.ndarray, tail: np.ndarray) -> Iterator[np.ndarray]:
@@ -246,7 +273,7 @@ def _short_cycle(body: np.ndarray, tail: np.ndarray) -> Iterator[np.ndarray]:
     yield body
 
 
-def _added(body: np.ndarray, tail: np.ndarray) -> np.ndarray:
-    """Add what still sounds of the piece before, in place; return the piece."""
-    body[: len(tail)] += tail
-    return body
+def _added(frames: np.ndarray, more: np.ndarray) -> np.ndarray:
+    """Add what sounds at the same time, in place; return the first."""
+    frames[: len(more)] += more
+    return frames

@@ -202,6 +202,23 @@ def test_pieces_of_time_join_as_if_never_cut(four_bars, monkeypatch, font):
     assert decibels(cut[:length] - whole[:length], whole[:length]) < -50
 
 
+@pytest.mark.usefixtures("dry")
+def test_a_note_held_over_whole_pieces_of_time(note, performance, monkeypatch):
+    # cut every ten seconds; the low note goes on from five seconds to thirty-five
+    held = [note(5, 30, 40), *(note(at, "1/2", 60) for at in range(40))]
+    music = performance({"line": held}, 40, tempo=60)
+    monkeypatch.setattr(stretches, "_WHOLE_SECONDS", 1)
+    monkeypatch.setattr(stretches, "_PAIR_SECONDS", 20)
+    cut = sound(music)
+    assert len(stretches.cut(piece(music, RATE).body, RATE)) == 4
+    monkeypatch.setattr(stretches, "_WHOLE_SECONDS", 10**6)
+    whole = sound(music)
+    common = min(len(cut), len(whole))
+    assert common > 40 * RATE
+    kept = ~attacks(music, common)
+    assert decibels((cut[:common] - whole[:common])[kept], whole[:common][kept]) < -50
+
+
 def test_the_same_sound_every_time_on_any_number_of_cores(four_bars, monkeypatch):
     music = straight_on(four_bars(BAND), 4)
     first = sound(music)
