@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING
 
 from chartkit.arrange import arrange, form_of, tempo_of
 from chartkit.chart import Tempo
-from chartkit.exercise import KINDS
+from chartkit.exercise import KINDS, line_through
 from chartkit.exercise.heard import line_track
+from chartkit.exercise.terms import Terms
 from chartkit.guitar.fingering import Fingering, finger
 from chartkit.guitar.fretboard import STANDARD, compass, numeral
 from chartkit.harmony import spans
@@ -49,14 +50,15 @@ def exercise(take: Take) -> Exercise:
     """
     asked = take.exercise or ExerciseAsked()
     low, high = compass(STANDARD, asked.position)
-    line = KINDS[asked.kind].maker(
-        spans(form_of(take), loop=True),
+    terms = Terms(
         low if asked.low is None else asked.low,
         high if asked.high is None else asked.high,
-        start=asked.start,
-        value=asked.value,
-        upward=asked.upward,
+        asked.start,
+        asked.value,
+        asked.upward,
+        asked.options,
     )
+    line = line_through(spans(form_of(take), loop=True), asked.kind, terms)
     return Exercise(line, finger(line, position=asked.position))
 
 

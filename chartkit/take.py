@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from chartkit.chart import Chart
+from chartkit.line_options import NO_CHOICE, LineOptions
 from chartkit.theory.key import Key
 from chartkit.track import Part
 
@@ -36,6 +37,8 @@ class ExerciseAsked:
         Length of a note in quarter notes.
     upward : bool
         The first direction.
+    options : LineOptions
+        What else its kind lets a player choose.
     """
 
     kind: str = "connected"
@@ -45,6 +48,7 @@ class ExerciseAsked:
     start: int | None = None
     value: Fraction = Fraction(1, 2)
     upward: bool = True
+    options: LineOptions = NO_CHOICE
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,7 @@ LAYERS = (
     ("simile", "order"),
     ("form",),
     ("harmony", "transpose", "ending"),
-    ("line", "track", "study"),
+    ("line", "line_options", "track", "study"),
     ("guitar", "instrument", "take", "markers", "swing"),
     ("exercise", "summary"),
     ("arrange",),

@@ -1,20 +1,20 @@
-"""The chord tones that a line may use: K of a chord within a range.
+"""Chord tones in a range, each with what it is to its chord.
 
-Conventions: K is a chord's root, third (fourth if suspended), fifth as written, and seventh or
-sixth, where it has them (`Chord.essential`); tensions and a slash bass are left out. Both ends of
-a range are in it.
+Conventions: both ends of a range are in it. Tones are spelled by their degrees from the root.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
 from chartkit.errors import CannotPlay
+from chartkit.exercise.terms import Terms
 from chartkit.harmony import Span
 from chartkit.theory.chord import Chord
 from chartkit.theory.key import WRITTEN
-from chartkit.theory.pitch import NoteName, Pitch
+from chartkit.theory.pitch import Degree, NoteName, Pitch
 from chartkit.theory.symbol import write_symbol
 
 ROLES: Final = {
@@ -25,9 +25,10 @@ ROLES: Final = {
     5: "fifth",
     6: "sixth",
     7: "seventh",
+    9: "ninth",
     13: "thirteenth",
 }
-"""What a degree of K is to its chord, by its number."""
+"""What a degree is to its chord, by its number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,27 +44,53 @@ class ChordTone:
         return self.pitch.midi
 
 
-def chord_tones(chord: Chord, low: int, high: int) -> tuple[ChordTone, ...]:
-    """Return the members of K from `low` to `high` (MIDI note numbers), lowest first."""
-    names = ((chord.root.up(degree), ROLES[degree.number]) for degree in chord.essential)
+def tone_at(root: NoteName, degree: Degree, midi: int) -> ChordTone:
+    """Return a degree over a root where it sounds as a MIDI note number; ValueError elsewhere."""
+    return ChordTone(Pitch.at(root.up(degree), midi), ROLES[degree.number])
+
+
+def tones_within(
+    root: NoteName, degrees: Iterable[Degree], low: int, high: int
+) -> tuple[ChordTone, ...]:
+    """Return every place of some degrees from `low` to `high` (MIDI note numbers), lowest first."""
     tones = (
-        ChordTone(Pitch.at(name, midi), role)
-        for name, role in names
+        tone_at(root, degree, midi)
+        for degree in degrees
         for midi in range(low, high + 1)
-        if midi % 12 == name.pitch_class
+        if (midi - root.pitch_class - degree.semitones) % 12 == 0
     )
     return tuple(sorted(tones, key=lambda tone: tone.midi))
 
 
-def line_tones(span: Span, chord: Chord, low: int, high: int) -> tuple[ChordTone, ...]:
-    """Return the chord tones of a span's chord; CannotPlay where they are too few for a line."""
-    tones = chord_tones(chord, low, high)
+def chord_tones(chord: Chord, low: int, high: int) -> tuple[ChordTone, ...]:
+    """Return the members of K (`Chord.essential`) from `low` to `high`, lowest first."""
+    return tones_within(chord.root, chord.essential, low, high)
+
+
+def line_tones(
+    span: Span, chord: Chord, degrees: Iterable[Degree], terms: Terms
+) -> tuple[ChordTone, ...]:
+    """Return a chord's tones in the range of a line; CannotPlay where they are fewer than two."""
+    return two_at_least(
+        tones_within(chord.root, degrees, terms.low, terms.high), span, chord, terms
+    )
+
+
+def two_at_least(
+    tones: tuple[ChordTone, ...], span: Span, chord: Chord, terms: Terms
+) -> tuple[ChordTone, ...]:
+    """Return the tones that a line may use over a chord; CannotPlay where they are too few."""
     if len(tones) < 2:  # noqa: PLR2004 (a line moves between two notes at least)
         raise CannotPlay(
-            f"bar {span.bar.number}: {write_symbol(chord)} has fewer than two chord tones "
-            f"from {note_words(low)} to {note_words(high)}; widen the range"
+            f"{bar_words(span, chord)} has fewer than two chord tones for this line "
+            f"from {note_words(terms.low)} to {note_words(terms.high)}; widen the range"
         )
     return tones
+
+
+def bar_words(span: Span, chord: Chord) -> str:
+    """Return a bar and its chord as the beginning of a sentence."""
+    return f"bar {span.bar.number}: {write_symbol(chord)}"
 
 
 def note_words(midi: int) -> str:

@@ -5,11 +5,32 @@ from fractions import Fraction
 import pytest
 
 from chartkit.chart import Meter
-from chartkit.form import BarId
-from chartkit.harmony import Span
+from chartkit.form import BarId, body
+from chartkit.harmony import Span, spans
+from chartkit.reader import parse
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import NoteName
 from chartkit.theory.symbol import read_symbol
+
+CHART = """\
+Title: Changes
+Key: {key}
+Meter: {meter}
+
+[A]
+| {rows} |]
+"""
+
+
+@pytest.fixture(scope="session")
+def tune():
+    """A function from ``Dm7 G7 | Cmaj7`` to the spans of a chart that goes round."""
+
+    def make(rows, key="C major", meter="4/4"):
+        chart = parse(CHART.format(rows=rows, key=key, meter=meter), "changes.chart").chart
+        return spans(body(chart), loop=True)
+
+    return make
 
 
 def chord_of(symbol):

@@ -14,7 +14,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from chartkit.chart import Meter
-from chartkit.errors import CannotPlay, RequestError
+from chartkit.errors import CannotPlay
 from chartkit.exercise.connected import connected
 from chartkit.form import chorus
 from chartkit.guitar.fingering import finger
@@ -318,17 +318,6 @@ def test_a_note_value_that_does_not_fit(changes, text, meter, value, sentence):
 def test_too_small_a_range(changes):
     with pytest.raises(CannotPlay, match=r"bar 2: Gbmaj7 has fewer .* from C4 to E4; widen"):
         connected(changes("C | Gbmaj7"), 60, 64)
-
-
-def test_a_start_outside_the_range(changes):
-    with pytest.raises(RequestError, match="the start C3 lies outside the range C4 to C5"):
-        connected(changes("C"), 60, 72, start=48)
-
-
-@pytest.mark.parametrize("text", ["N.C.", "N.C. | N.C."])
-def test_without_a_chord_there_is_no_line(changes, text):
-    with pytest.raises(CannotPlay, match="no chord"):
-        connected(changes(text), 45, 72)
 
 
 TWO_FIVE_ONES = [

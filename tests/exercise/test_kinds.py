@@ -1,16 +1,21 @@
+from dataclasses import fields
 from fractions import Fraction
 
 import pytest
 
-from chartkit.exercise import KINDS
+from chartkit.errors import CannotPlay, RequestError
+from chartkit.exercise import KINDS, line_through
+from chartkit.exercise.terms import Terms
 from chartkit.line import Line
+from chartkit.line_options import LineOptions
+
+OPTIONS = {field.name for field in fields(LineOptions)} - {"cadences"}
 
 
 @pytest.mark.parametrize("name", KINDS)
-def test_every_kind_makes_a_line_that_fills_the_changes(changes, name):
-    kind = KINDS[name]
-    made = changes("Dm7 | G7 | Cmaj7 | N.C.")
-    line = kind.maker(made, 45, 72, start=None, value=Fraction(1, 2), upward=True)
+def test_every_kind_makes_a_line_that_fills_the_changes(tune, name):
+    made = tune("Dm7 | G7 | Cmaj7 | N.C.")
+    line = line_through(made, name, Terms(45, 72))
     assert isinstance(line, Line)
     assert line.spans == made
     assert sum(note.length for note in line.notes) == 16
@@ -27,5 +32,52 @@ def test_every_kind_is_told_in_one_line(name):
     assert len(kind.description) <= 72
 
 
-def test_the_connected_arpeggio_is_there():
-    assert "connected" in KINDS
+@pytest.mark.parametrize("name", KINDS)
+def test_every_option_of_a_kind_is_known_and_makes_a_line(tune, name):
+    made = tune("Dm7 | G7 | Cmaj7 | Cmaj7")
+    assert KINDS[name].takes.keys() <= OPTIONS
+    for option, values in KINDS[name].takes.items():
+        lines = {
+            line_through(made, name, Terms(45, 72, options=LineOptions(**{option: value}))).notes
+            for value in values
+        }
+        assert len(lines) == len(values), f"{option} changes nothing"
+
+
+@pytest.mark.parametrize(
+    ("name", "options", "sentence"),
+    [
+        ("guide-tones", LineOptions(first="root"), "Guide tones: choose third or seventh instead"),
+        ("connected", LineOptions(first="root"), "`root` means nothing here; .* arpeggio or guide"),
+        ("scale", LineOptions(motif="steady"), "`steady` means nothing here; it is for motif"),
+        ("motif", LineOptions(motif="bolero"), "choose steady, .* instead of bolero"),
+    ],
+)
+def test_options_that_a_kind_has_no_use_for(tune, name, options, sentence):
+    with pytest.raises(RequestError, match=sentence):
+        line_through(tune("C"), name, Terms(45, 72, options=options))
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_start_outside_the_range(tune, name):
+    with pytest.raises(RequestError, match="the start C3 lies outside the range C4 to C5"):
+        line_through(tune("C"), name, Terms(60, 72, start=48))
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_without_a_chord_there_is_no_line(tune, name):
+    with pytest.raises(CannotPlay, match="no chord"):
+        line_through(tune("N.C. | N.C."), name, Terms(45, 72))
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_range_without_room(tune, name):
+    with pytest.raises(CannotPlay, match=r"bar [12]: (Gb?maj7|C) (has|is) .* from C4 to C#4|Db4"):
+        line_through(tune("C | Gmaj7"), name, Terms(60, 61))
+
+
+@pytest.mark.parametrize("name", [name for name in KINDS if name not in ("guide-tones", "motif")])
+def test_a_note_value_that_does_not_fill_the_chord(tune, name):
+    sentence = "bar 2: a chord of 3 quarter notes is not filled by notes of 2 quarter notes"
+    with pytest.raises(CannotPlay, match=sentence):
+        line_through(tune("C | F / / G7"), name, Terms(40, 86, value=Fraction(2)))

@@ -1,0 +1,43 @@
+"""Notes beside the tones of a scale or a chord, and how they are spelled.
+
+Conventions: a note that leads up is raised, one that leads down is lowered, and where the same
+sound has a natural name, that is written; a step of the scale keeps the scale's own spelling.
+[common practice, no source]
+"""
+
+from __future__ import annotations
+
+from itertools import count
+
+from chartkit.theory.pitch import LETTERS, NATURAL, NoteName, Pitch
+from chartkit.theory.scale import Scale
+
+
+def between(lower: Pitch, upper: Pitch, *, rising: bool) -> Pitch:
+    """Return the semitone between two notes a whole tone apart, on the way up or down.
+
+    >>> c, d = Pitch(NoteName("C"), 4), Pitch(NoteName("D"), 4)
+    >>> str(between(c, d, rising=True)), str(between(c, d, rising=False))
+    ('C#4', 'Db4')
+    """
+    name, alter = (lower.name, 1) if rising else (upper.name, -1)
+    return Pitch.at(NoteName(name.letter, name.alter + alter).plain, lower.midi + 1)
+
+
+def semitone_below(target: Pitch) -> Pitch:
+    """Return the note that leads up to a target by a semitone, one letter lower.
+
+    >>> [str(semitone_below(Pitch.parse(name))) for name in ("D4", "Eb4", "F4", "F#4", "Cb4")]
+    ['C#4', 'D4', 'E4', 'F4', 'Bb3']
+    """
+    name = target.name.plain if abs(target.name.alter) > 1 else target.name
+    letter = LETTERS[LETTERS.index(name.letter) - 1]
+    alter = (name.pitch_class - 1 - NATURAL[letter] + 6) % 12 - 6
+    return Pitch.at(NoteName(letter, alter).plain, target.midi - 1)
+
+
+def step_above(scale: Scale, target: Pitch) -> Pitch:
+    """Return the next tone of a scale above a note, which need not be in it."""
+    names = {name.pitch_class: name for name in scale.tones}
+    midi = next(midi for midi in count(target.midi + 1) if midi % 12 in names)
+    return Pitch.at(names[midi % 12], midi)
