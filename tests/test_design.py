@@ -39,6 +39,7 @@ LAYERS = (
     ("line", "line_options", "track", "study"),
     ("guitar", "instrument", "take", "markers", "swing"),
     ("exercise", "summary"),
+    ("difficulty",),
     ("arrange",),
     ("band",),
     ("timing",),

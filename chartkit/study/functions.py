@@ -1,9 +1,10 @@
 """What a chord does in a key: the tests that its role is found by.
 
-Conventions: each test speaks of the chord in a `View`; steps are semitones above the key's tonic. "In the key" means that root, third and
-seventh lie in its scale (the major seventh of a minor chord is colour), and the fifth of a minor
-chord, which tells it from a half-diminished one. A minor key has the tones of natural, harmonic and
-melodic minor, one of them at a time. [common practice, no source]
+Conventions: each test speaks of the chord of a `View`; steps are semitones above the key's tonic.
+"In the key" means that root, third and seventh lie in its scale (the major seventh of a minor chord
+is colour), and the fifth of a minor chord, which tells it from a half-diminished one. A minor key
+has the tones of natural, harmonic and melodic minor, one of them at a time. [common practice, no
+source]
 """
 
 from __future__ import annotations
