@@ -7,34 +7,40 @@ lie before zero. Nothing here depends on chance.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from math import ceil
 from operator import itemgetter
 from typing import Final, Literal, TypeVar
 
-from chartkit.chart import Chart, Meter
-from chartkit.ending import held_from, with_ending
-from chartkit.errors import CannotPlay, RequestError, either
-from chartkit.feel import Feel, feel
-from chartkit.form import Form, PlayedBar, Sounding, bar_range, body, chorus, ended, excerpt, key_of
+from chartkit.chart import Meter
+from chartkit.controls.clicks import Click
+from chartkit.controls.trading import Silence, Turn, phrased, silences, turns
+from chartkit.ending import cut_off, held_from, with_ending
+from chartkit.errors import CannotPlay, either
+from chartkit.feel import feel
+from chartkit.form import Form, PlayedBar, Sounding, joined
 from chartkit.harmony import Span, spans
 from chartkit.markers import markers
+from chartkit.rounds import Round, form_of, goes_alike, rounds, times_of
 from chartkit.take import Take
+from chartkit.tempos import tempo_of, tempo_warning
 from chartkit.theory.key import Key
 from chartkit.track import Marker, TempoMap
-from chartkit.transpose import transpose_to
+
+__all__ = [
+    "Accent",
+    "Arrangement",
+    "Pass",
+    "arrange",
+    "form_of",
+    "tempo_of",
+    "tempo_warning",
+]
 
 _T = TypeVar("_T")
-
-SLOWEST: Final = 30
-FASTEST: Final = 400
-"""Quarter notes a minute that can be asked for, both included."""
-
-LONGEST: Final = 50_000
-"""Bars in one arrangement."""
 
 EARLY: Final = Fraction(1, 2)
 """How far a push comes before its beat, in quarter notes."""
@@ -76,6 +82,9 @@ class Pass:
     intensity : float
         0 (quiet) to 1 (full).
     accents : tuple of Accent
+    opening, closing : Fraction
+        How much of it, in quarter notes, comes once: an intro before the time round proper, a
+        closing section after it.
     """
 
     spans: tuple[Span, ...]
@@ -84,6 +93,13 @@ class Pass:
     chorus: int
     intensity: float
     accents: tuple[Accent, ...]
+    opening: Fraction = Fraction(0)
+    closing: Fraction = Fraction(0)
+
+    @property
+    def end(self) -> Fraction:
+        """The next pass's first beat, or the held last chord's."""
+        return self.start + self.length
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +125,12 @@ class Arrangement:
     keys : tuple of (Fraction, Key)
     markers : tuple of Marker
     title : str
+    click : Click or None
+        Where a click sounds while the music plays.
+    silences : tuple of Silence
+        Where parts do not sound, whatever they have thought of; no player needs to know.
+    same : bool
+        Passes alike have the same notes.
     """
 
     passes: tuple[Pass, ...]
@@ -122,6 +144,9 @@ class Arrangement:
     keys: tuple[tuple[Fraction, Key], ...]
     markers: tuple[Marker, ...]
     title: str = ""
+    click: Click | None = None
+    silences: tuple[Silence, ...] = ()
+    same: bool = False
 
     @property
     def spans(self) -> tuple[Span, ...]:
@@ -132,133 +157,63 @@ class Arrangement:
 def arrange(take: Take) -> Arrangement:
     """Return what the players need to know to play a take.
 
-    A loop has `take.times` passes, or with `take.same` one pass for so many rounds. Otherwise there
-    are so many choruses (or times through the part asked for) and an ending.
+    A loop has `take.times` passes, or one pass for so many rounds where nothing differs from one to
+    the next. Otherwise there are so many choruses (or times through the part asked for) and an
+    ending.
 
     Raises
     ------
     RequestError
         The part, the tempo, the number of times or the feel asked for is not there or not
-        sensible.
+        sensible, or what is asked for does not go together.
     CannotPlay
         The form cannot be played out, or a feel does not play one of its meters.
     """
-    tempo = tempo_of(take)
-    forms = _forms(_as_asked(take), take)
-    starts = tuple(accumulate((form.length for form in forms[:-1]), initial=Fraction(0)))
-    whole = _in_feel(_joined(forms, starts))
+    played = rounds(take)
+    whole = _in_feel(joined([one.form for one in played]))
     if not take.loop:
-        whole = with_ending(_from_nothing(whole), starts[-1])
+        whole = _with_end(_from_nothing(whole), played[-1], take)
     held = None if take.loop else held_from(whole)
     until = whole.length if held is None else held
-    sounding = spans(whole, loop=take.loop)
+    taken = _turns(played, take, until)
+    sounding = phrased(spans(whole, loop=take.loop), taken)
     return Arrangement(
-        passes=tuple(_passes(whole, sounding, (*starts, until), loop=take.loop)),
+        passes=tuple(_passes(whole, sounding, played, until, take)),
         lead_in=tuple(span for span in sounding if span.start < 0),
         count_in=take.count_in * _meter_at_zero(whole).length,
-        tail=_tail([span for span in sounding if span.start >= until], tempo),
+        tail=_tail([span for span in sounding if span.start >= until], played[-1].tempo),
         loop=take.loop,
-        rounds=take.times if take.loop and take.same else 1,
-        tempo=TempoMap(((Fraction(0), tempo),)),
-        meters=_changes(whole, [bar.meter for bar in whole.bars]),
-        keys=_changes(whole, [bar.key for bar in whole.bars]),
-        markers=markers(whole, starts, loop=take.loop),
+        rounds=times_of(take) if goes_alike(take) else 1,
+        tempo=TempoMap(_where_new((one.start, one.tempo) for one in played)),
+        meters=_where_new((bar.start, bar.meter) for bar in whole.bars),
+        keys=_where_new((bar.start, bar.key) for bar in whole.bars),
+        markers=markers(whole, played, taken, loop=take.loop),
         title=take.chart.title,
+        click=take.click,
+        silences=tuple(_silences(taken, sounding, take, until)),
+        same=take.same,
     )
 
 
-def form_of(take: Take) -> Form:
-    """Return the part of the tune that a take asks for, once round, in its key and feel.
-
-    Raises
-    ------
-    RequestError
-        The part asked for is not there.
-    CannotPlay
-        The form cannot be played out.
-    """
-    return _part(_as_asked(take), take)
+def _with_end(form: Form, last: Round, take: Take) -> Form:
+    """Return all that is played with its last chord, to be held or cut off."""
+    whole = with_ending(form, last.start + last.opening)
+    return cut_off(whole) if take.last_chord == "cut" else whole
 
 
-def tempo_of(take: Take) -> Fraction:
-    """Return the tempo of a take in quarter notes a minute: its own, the chart's, or the feel's.
-
-    Raises
-    ------
-    RequestError
-        It is outside `SLOWEST`-`FASTEST` or not a number, or the feel cannot be played.
-    """
-    asked = take.tempo
-    if asked is None:
-        own = take.chart.tempo
-        asked = own.quarters if own else Fraction(_feel_of(take).tempo)
-    if not SLOWEST <= asked <= FASTEST:
-        raise RequestError(
-            f"a tempo of {float(asked):g} is outside {SLOWEST}-{FASTEST} quarter notes a minute"
-        )
-    return Fraction(asked)
+def _turns(played: Sequence[Round], take: Take, until: Fraction) -> tuple[Turn, ...]:
+    """Return the turns of a take that trades; the held last chord is the band's."""
+    if take.trading is None:
+        return ()
+    return turns([one.bars for one in played], take.trading.bars, until)
 
 
-def tempo_warning(take: Take) -> str | None:
-    """Return a sentence if the take's tempo is outside its feel's band, else None.
-
-    Raises what `tempo_of` raises.
-    """
-    row, tempo = _feel_of(take), tempo_of(take)
-    if row.slowest <= tempo <= row.fastest:
-        return None
-    return (
-        f"{row.name} is at home at {row.slowest}-{row.fastest} quarter notes a minute; "
-        f"at {float(tempo):g} it may not sound like itself"
-    )
-
-
-def _feel_of(take: Take) -> Feel:
-    return feel(take.feel or take.chart.feel)
-
-
-def _as_asked(take: Take) -> Chart:
-    """Return the chart with its key settled, in the key and the feel asked for."""
-    chart = replace(take.chart, key=key_of(take.chart))
-    if take.key:
-        chart = transpose_to(chart, take.key)
-    if take.feel:
-        same = tuple(replace(section, feel=None) for section in chart.sections)
-        chart = replace(chart, feel=take.feel, sections=same)
-    return chart
-
-
-def _forms(chart: Chart, take: Take) -> tuple[Form, ...]:
-    """Return what is played each time round."""
-    if take.times < 1 or take.count_in < 0:
-        raise RequestError("play at least once, after a count-in of no bars or more")
-    times = 1 if take.loop and take.same else take.times
-    whole_tune = not (take.loop or take.sections or take.bars)
-    first = chorus(chart, 1, times) if whole_tune else _part(chart, take)
-    if times * len(first.bars) > LONGEST:
-        raise RequestError(f"that is longer than {LONGEST} bars: ask for fewer times round")
-    later = range(2, times + 1)
-    forms = (first, *(chorus(chart, number, times) if whole_tune else first for number in later))
-    return forms if take.loop else (*forms[:-1], ended(forms[-1]))
-
-
-def _part(chart: Chart, take: Take) -> Form:
-    """Return the part of the tune that goes round."""
-    if take.bars and take.sections:
-        raise RequestError("ask for sections or for bars, not for both")
-    if take.bars:
-        return bar_range(chart, *take.bars)
-    return excerpt(chart, take.sections) if take.sections else body(chart)
-
-
-def _joined(forms: Sequence[Form], starts: Sequence[Fraction]) -> Form:
-    """Put forms end to end; only the first may have a pickup."""
-    bars = tuple(
-        replace(bar, start=start + bar.start)
-        for form, start in zip(forms, starts, strict=True)
-        for bar in form.bars
-    )
-    return Form(bars, starts[-1] + forms[-1].length, forms[0].pickup)
+def _silences(
+    taken: Sequence[Turn], sounding: Sequence[Span], take: Take, until: Fraction
+) -> Iterator[Silence]:
+    if take.trading:
+        seam = until if take.loop else None
+        yield from silences(taken, sounding, take.trading.behind, seam)
 
 
 def _in_feel(form: Form) -> Form:
@@ -284,30 +239,33 @@ def _from_nothing(form: Form) -> Form:
 
 
 def _passes(
-    form: Form, sounding: Sequence[Span], bounds: Sequence[Fraction], *, loop: bool
+    form: Form, sounding: Sequence[Span], played: Sequence[Round], until: Fraction, take: Take
 ) -> Iterator[Pass]:
-    """Yield each time round, from each bound to the next, with its own spans and accents."""
-    accents = tuple(_accents(form, loop=loop))
+    """Yield each time round with its own spans and accents, the last one up to the held chord."""
+    bounds = [*(one.start for one in played), until]
+    accents = tuple(_accents(form, loop=take.loop))
     first_spans = [bisect_left(sounding, bound, key=lambda span: span.start) for bound in bounds]
     inner = [bisect_left(accents, bound, key=itemgetter(0)) for bound in bounds[1:-1]]
     first_accents = [0, *inner, len(accents)]  # those of the pickup and of the held end too
-    for i, (start, end) in enumerate(pairwise(bounds)):
+    for i, one in enumerate(played):
         own = sounding[first_spans[i] : first_spans[i + 1]]
         last = own[-1].bar_start
         yield Pass(
             spans=tuple(replace(s, ends="chorus") if s.bar_start == last else s for s in own),
-            start=start,
-            length=end - start,
+            start=one.start,
+            length=bounds[i + 1] - one.start,
             chorus=i + 1,
-            intensity=_intensity(i + 1, len(bounds) - 1, loop=loop),
+            intensity=_intensity(i + 1, len(played), take),
             accents=tuple(a for _, a in accents[first_accents[i] : first_accents[i + 1]]),
+            opening=one.opening,
+            closing=max(Fraction(0), bounds[i + 1] - one.end),
         )
 
 
-def _intensity(number: int, count: int, *, loop: bool) -> float:
-    if loop:
+def _intensity(number: int, count: int, take: Take) -> float:
+    if take.loop:
         return LOOP_INTENSITY
-    if count == 1:
+    if count == 1 or take.same:
         return ONE_CHORUS_INTENSITY
     return FIRST_INTENSITY + (1 - FIRST_INTENSITY) * (number - 1) / (count - 1)
 
@@ -347,10 +305,10 @@ def _meter_at_zero(form: Form) -> Meter:
     return next(bar.meter for bar in form.bars if bar.start >= 0)
 
 
-def _changes(form: Form, values: Sequence[_T]) -> tuple[tuple[Fraction, _T], ...]:
-    """Return the values, one a bar, where they change; the first holds from the very beginning."""
+def _where_new(values: Iterable[tuple[Fraction, _T]]) -> tuple[tuple[Fraction, _T], ...]:
+    """Return (beat, value) where a value differs from the one before it; the first always."""
     found: list[tuple[Fraction, _T]] = []
-    for bar, value in zip(form.bars, values, strict=True):
+    for beat, value in values:
         if not found or value != found[-1][1]:
-            found.append((bar.start, value))
+            found.append((beat, value))
     return tuple(found)

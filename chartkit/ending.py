@@ -1,4 +1,4 @@
-"""How a performance ends: the last chord, held.
+"""How a performance ends: the last chord, held or cut off.
 
 Conventions: the last chord is struck where it is written and held from there. A form that does not
 end on the tonic of its last bar's key gets one bar more, of the tonic chord as it came first in the
@@ -42,6 +42,16 @@ def with_ending(form: Form, last_start: Fraction) -> Form:
         changes=(Sounding(chord, Fraction(0), last.meter.length),),
     )
     return replace(form, bars=(*form.bars, added), length=form.length + added.length)
+
+
+def cut_off(form: Form) -> Form:
+    """Return the form with its last chord hit and stopped: what follows it is silence."""
+    bar, struck = _last_struck(form)
+    at = form.bars.index(bar)
+    changes = tuple(replace(c, stopped=True) if c is struck else c for c in bar.changes)
+    return replace(
+        form, bars=(*form.bars[:at], replace(bar, changes=changes), *form.bars[at + 1 :])
+    )
 
 
 def held_from(form: Form) -> Fraction | None:

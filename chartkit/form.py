@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import chain, groupby
+from itertools import accumulate, chain, groupby
 
 from chartkit.analysis import estimate_key
 from chartkit.chart import CLOSING, OPENING, Bar, Change, Chart, Meter, Section, Simile
@@ -185,6 +185,23 @@ def bar_range(chart: Chart, first: int, last: int) -> Form:
         raise RequestError(f"there are no bars {first}-{last}: the tune has bars 1-{highest}")
     asked = [i for i, bar in enumerate(written) if first <= bar.source.number <= last]
     return _form(chart, written, [asked])
+
+
+def edge_labels(chart: Chart) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the labels of what comes once before the first chorus, and once after the last."""
+    opening, _, closing = _divided(chart.sections, chart.order or ())
+    return tuple(s.label for s in opening), tuple(s.label for s in closing)
+
+
+def joined(forms: Sequence[Form]) -> Form:
+    """Put forms end to end; only the first may have a pickup."""
+    starts = [*accumulate((form.length for form in forms), initial=Fraction(0))]
+    bars = tuple(
+        replace(bar, start=start + bar.start)
+        for form, start in zip(forms, starts, strict=False)
+        for bar in form.bars
+    )
+    return Form(bars, starts[-1], forms[0].pickup)
 
 
 def ended(form: Form) -> Form:

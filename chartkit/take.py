@@ -9,13 +9,24 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final, Literal
 
 from chartkit.chart import Chart
+from chartkit.controls.clicks import Click
+from chartkit.controls.intro import Intro
+from chartkit.controls.keys import Keys
+from chartkit.controls.ladder import Ladder
+from chartkit.controls.trading import Trading
+from chartkit.errors import RequestError
 from chartkit.line_options import NO_CHOICE, LineOptions
 from chartkit.theory.key import Key
 from chartkit.track import Part
 
 BAND: tuple[Part, ...] = ("bass", "chords", "drums")
+
+SOFTEST: Final = -60
+LOUDEST: Final = 6
+"""A part's level in dB that can be asked for, both included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +44,8 @@ class ExerciseAsked:
     start : int or None
         MIDI note number to start from or near; None for the lowest fitting root going up, the
         highest going down.
-    value : Fraction
-        Length of a note in quarter notes.
+    value : Fraction or None
+        Length of a note in quarter notes; None for the kind's own.
     upward : bool
         The first direction.
     options : LineOptions
@@ -46,7 +57,7 @@ class ExerciseAsked:
     low: int | None = None
     high: int | None = None
     start: int | None = None
-    value: Fraction = Fraction(1, 2)
+    value: Fraction | None = None
     upward: bool = True
     options: LineOptions = NO_CHOICE
 
@@ -73,7 +84,7 @@ class Take:
     loop : bool
         The end leads into the beginning; otherwise there is an ending.
     same : bool
-        Each time round alike.
+        Each time round alike: the same chance for all of them.
     count_in : int
         Bars, from 0.
     seed : int
@@ -84,6 +95,30 @@ class Take:
         Tuning of A4 in Hz.
     soundfont : str or None
         A path; None for the best that is found.
+    levels : tuple of (str, float)
+        Parts that are louder or softer than usual, in dB.
+    click : Click or None
+        A click while the music plays.
+    ladder : Ladder or None
+        The tempo rises from `tempo`.
+    keys : int or tuple of NoteName
+        Another key each time round: a step in semitones, or tonics in turn in place of `key`.
+    minutes : Fraction or None
+        As many whole times round as fit into so many minutes, in place of `times`.
+    trading : Trading or None
+        The player and the band take turns.
+    intro : {"written", "last-four", "vamp", "none"} or None
+        Not in a loop. None for the chart's own where there is one.
+    ending : {"written", "standard"} or None
+        Not in a loop: the chart's closing sections, or straight to the last chord. None for the
+        chart's own where there are any.
+    last_chord : {"ring", "cut"}
+        Held, or cut off short; not in a loop.
+
+    Raises
+    ------
+    RequestError
+        A level is out of bounds.
     """
 
     chart: Chart
@@ -101,6 +136,19 @@ class Take:
     exercise: ExerciseAsked | None = None
     a4: float = 440.0
     soundfont: str | None = None
+    levels: tuple[tuple[Part, float], ...] = ()
+    click: Click | None = None
+    ladder: Ladder | None = None
+    keys: Keys = 0
+    minutes: Fraction | None = None
+    trading: Trading | None = None
+    intro: Intro | None = None
+    ending: Literal["written", "standard"] | None = None
+    last_chord: Literal["ring", "cut"] = "ring"
+
+    def __post_init__(self) -> None:
+        if not all(SOFTEST <= level <= LOUDEST for _, level in self.levels):
+            raise RequestError(f"a part's level goes from {SOFTEST} to {LOUDEST} dB")
 
     def digest(self) -> str:
         """Return 16 hexadecimal digits that differ for takes that differ."""

@@ -66,11 +66,14 @@ class Track:
 
 @dataclass(frozen=True, slots=True)
 class Marker:
-    """A word at a beat: a section's label, a chorus, a chord symbol (`kind` tells which)."""
+    """A word at a beat: a section's label, a chorus, a chord symbol (`kind` tells which).
+
+    A "turn" tells who plays from there on where the band and the player trade.
+    """
 
     start: Fraction
     text: str
-    kind: Literal["chorus", "section", "chord", "bar", "loop"] = "section"
+    kind: Literal["chorus", "section", "chord", "bar", "loop", "turn"] = "section"
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +132,8 @@ class Performance:
         The beats from zero to `length` are played so many times, each time alike; more than 1 only
         in a loop.
     title : str
+    levels : tuple of (str, float)
+        Parts that are to be louder or softer than they usually are, in dB.
     """
 
     tracks: tuple[Track, ...]
@@ -141,3 +146,4 @@ class Performance:
     loop: bool
     rounds: int = 1
     title: str = ""
+    levels: tuple[tuple[Part, float], ...] = ()
