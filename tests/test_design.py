@@ -43,7 +43,7 @@ LAYERS = (
     ("difficulty", "rounds"),
     ("markers",),
     ("arrange",),
-    ("band",),
+    ("band", "technique"),
     ("timing",),
     ("notate",),
     ("output",),

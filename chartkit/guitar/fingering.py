@@ -19,13 +19,13 @@ from typing import Final, Literal
 from chartkit.errors import CannotPlay, RequestError
 from chartkit.guitar import cost
 from chartkit.guitar.cost import hurry
-from chartkit.guitar.fretboard import STANDARD, Stop, Tuning
+from chartkit.guitar.fretboard import STANDARD, Stop, Tuning, check_position
 from chartkit.guitar.hand import Grip, Neck
 from chartkit.guitar.path import Points, least_sum, least_worst
 from chartkit.guitar.reasons import reasons
 from chartkit.guitar.shifts import fewest_shifts
 from chartkit.guitar.stroke import Stroke, strokes
-from chartkit.line import Line, LineNote
+from chartkit.line import Line, LineNote, sounding
 
 Objective = Literal["sum", "worst"]
 
@@ -129,12 +129,39 @@ def finger_up(pitches: Sequence[int], tuning: Tuning, position: int) -> tuple[St
     return tuple(grip.stop for grip in path)
 
 
+def as_given(line: Line, grips: Sequence[Grip]) -> Fingering:
+    """Return the fingering of a line whose grips are settled already.
+
+    Parameters
+    ----------
+    line : Line
+    grips : sequence of Grip
+        One for each note that is heard, in order.
+
+    Returns
+    -------
+    Fingering
+        Its cost is the sum of all steps, open strings welcome; it gives no reasons.
+    """
+    weights = [
+        hurry(after.start - tone.start, rested=tone.end < after.start)
+        for tone, after in pairwise(sounding(line))
+    ]
+    moves = zip(pairwise(grips), weights, strict=True)
+    spread = tuple(_spread(line.notes, grips))
+    return Fingering(
+        stops=tuple(grip.stop if grip else None for grip in spread),
+        cost=sum(cost.alone(grip, open_welcome=True) for grip in grips)
+        + sum(cost.move(last, grip, weight) for (last, grip), weight in moves),
+        positions=tuple(grip.position if grip else None for grip in spread),
+    )
+
+
 def _neck(
     tuning: Tuning, position: int | None, strings: tuple[int, ...] | None, *, open_strings: bool
 ) -> Neck:
-    last = tuning.positions[-1]
-    if position is not None and position not in tuning.positions:
-        raise RequestError(f"there is no position {position}; choose one from 1 to {last}")
+    if position is not None:
+        check_position(tuning, position)
     chosen = frozenset(tuning.strings if strings is None else strings)
     if not chosen or not chosen <= set(tuning.strings):
         raise RequestError(f"strings are numbered 1 to {tuning.strings[-1]}; choose some of them")

@@ -15,6 +15,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
+from chartkit.errors import RequestError
+
 Place: TypeAlias = tuple[int, int]
 """A string and a fret."""
 
@@ -115,6 +117,13 @@ def places(tuning: Tuning, pitch: int, frets: Collection[int] | None = None) -> 
 def window(position: int) -> range:
     """Return the six frets of a position, both stretches included."""
     return range(position - 1, position + FINGERS + 1)
+
+
+def check_position(tuning: Tuning, position: int) -> None:
+    """Raise RequestError where a neck has no such position."""
+    if position not in tuning.positions:
+        last = tuning.positions[-1]
+        raise RequestError(f"there is no position {position}; choose one from 1 to {last}")
 
 
 def compass(tuning: Tuning, position: int | None = None) -> tuple[int, int]:

@@ -3,7 +3,8 @@
 Conventions: a shape's marks stand in rising order of sound. What is laid out is anything with a
 root and degrees, a `Scale` or a `Chord`. A shape in a position reaches from the lowest to the
 highest of its notes that need no stretch (see `chartkit.guitar.fretboard.stretches`), fingered as
-a line up the shape is fingered. A chord shape is held down at once, one note a string, no string
+a line up the shape is fingered; where strings lie so far apart that notes are missing, it begins
+above the last of them. A chord shape is held down at once, one note a string, no string
 open, so that it can be moved.
 
 Source: common practice, no source.
@@ -22,10 +23,12 @@ from chartkit.guitar.fretboard import (
     STANDARD,
     Place,
     Tuning,
+    check_position,
     compass,
     per_string,
     pitch_at,
     places,
+    window,
 )
 from chartkit.guitar.grasp import grasp
 from chartkit.guitar.shape import shapes
@@ -114,7 +117,7 @@ VOICINGS: Final[dict[str, tuple[tuple[int, ...], ...]]] = {
 }
 """By name, the orders of a chord's tones from the lowest voice up; each voice is the nearest above
 the one before. A triad and a shell (root, third, seventh) have three tones, the others root, third,
-fifth and seventh; the second or third voice from the top is dropped an octave."""
+fifth and seventh; of drop 2 and drop 3 that voice from the top lies an octave lower."""
 
 
 def in_position(name: str, tones: Rooted, position: int, tuning: Tuning = STANDARD) -> Shape:
@@ -122,9 +125,12 @@ def in_position(name: str, tones: Rooted, position: int, tuning: Tuning = STANDA
 
     Raises
     ------
+    RequestError
+        There is no such position.
     CannotPlay
         None of its notes lies in the position without a stretch, or one within has no place.
     """
+    check_position(tuning, position)
     low, high = compass(tuning, position)
     rising = _rising(tones, low, high)
     four_frets = range(position, position + FINGERS)
@@ -132,6 +138,8 @@ def in_position(name: str, tones: Rooted, position: int, tuning: Tuning = STANDA
     if not settled:
         raise CannotPlay(f"{name} has no note in this position; choose another position")
     inside = [(p, d) for p, d in rising if settled[0].midi <= p.midi <= settled[-1].midi]
+    gaps = [n for n, (p, _) in enumerate(inside) if not places(tuning, p.midi, window(position))]
+    inside = inside[gaps[-1] + 1 :] if gaps else inside
     stops = finger_up([pitch.midi for pitch, _ in inside], tuning, position)
     marks = (
         Mark(stop.string, stop.fret, stop.finger, degree, pitch)

@@ -1,0 +1,62 @@
+"""A routine: what is practised, ready to print, to play and to hear."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from chartkit.guitar.fingering import Fingering, as_given, finger
+from chartkit.instrument import Instrument
+from chartkit.line import Line
+from chartkit.technique.passage import Passage, line_of
+
+
+@dataclass(frozen=True, slots=True)
+class Routine:
+    """A line to practise.
+
+    Parameters
+    ----------
+    title, subtitle : str
+    instrument : Instrument
+    line : Line
+    fingering : Fingering or None
+        None on an instrument without frets.
+    """
+
+    title: str
+    subtitle: str
+    instrument: Instrument
+    line: Line
+    fingering: Fingering | None
+
+
+def routine(
+    title: str,
+    subtitle: str,
+    instrument: Instrument,
+    passages: Sequence[Passage],
+    value: Fraction,
+    *,
+    strings: tuple[int, ...] | None = None,
+) -> Routine:
+    """Return a routine of passages, in even notes of so many quarter notes.
+
+    Steps without grips are fingered on an instrument with frets, on `strings` alone where they are
+    given.
+
+    Raises
+    ------
+    CannotPlay
+        A note cannot be played on these strings.
+    """
+    line = line_of(passages, value)
+    grips = [step.grip for passage in passages for step in passage.steps if step.grip]
+    if not instrument.tuning:
+        fingering = None
+    elif grips:
+        fingering = as_given(line, grips)
+    else:
+        fingering = finger(line, instrument.tuning, strings=strings)
+    return Routine(title, subtitle, instrument, line, fingering)
