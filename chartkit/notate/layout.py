@@ -8,7 +8,7 @@ The figures are common practice, no source: chosen by eye on printed pages.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import accumulate, pairwise
@@ -74,7 +74,7 @@ def in_lines(measures: tuple[Measure, ...]) -> tuple[Measure, ...]:
         inner = [n for n in range(first + 1, end) if measures[n].new_system]
         kept = [first]
         for start, after in pairwise([*inner, end]):
-            if _bars(measures[kept[-1] : start]) > 1 and _bars(measures[start:after]) > 1:
+            if count_bars(measures[kept[-1] : start]) > 1 and count_bars(measures[start:after]) > 1:
                 kept.append(start)
         starts |= set(kept)
     return _started(measures, starts)
@@ -105,7 +105,7 @@ def _sections(measures: tuple[Measure, ...]) -> list[tuple[int, int]]:
     return list(pairwise([*firsts, len(measures)]))
 
 
-def _bars(measures: tuple[Measure, ...]) -> int:
+def count_bars(measures: Sequence[Measure]) -> int:
     """Count bars; a pickup is none."""
     return sum(measure.id.number > 0 for measure in measures)
 
@@ -123,7 +123,7 @@ def _best(
             return 0.0, ()
         options = []
         for stop in range(start + 1, end + 1):
-            bars = _bars(measures[start:stop])
+            bars = count_bars(measures[start:stop])
             if bars > MOST:
                 break
             split = SPLIT_COST if stop < end and stop in joined else 0.0

@@ -1,4 +1,4 @@
-"""A sheet as printed pages: SVG, PDF, PNG.
+"""Sheets and booklets as printed pages: SVG, PDF, PNG.
 
 The engraver (verovio) draws the systems, `chartkit.output.pages` places them on paper, and the page
 maker (typst) turns the drawn pages into PDF or PNG with the fonts embedded. The same sheet gives
@@ -9,19 +9,20 @@ that ours lack.
 from __future__ import annotations
 
 from importlib.resources import files
-from typing import Final
+from typing import Final, TypeAlias
 
 from chartkit.notate import Sheet
-from chartkit.output.drawing import drawn, footing_height, heading_height
-from chartkit.output.pages import LEAST_GAP, Page, laid_out, least_height
+from chartkit.output import booklet, setting
+from chartkit.output.booklet import Booklet
+from chartkit.output.drawing import FOOT_SIZE, Foot, drawn
+from chartkit.output.pages import Page, laid_out
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
-from chartkit.output.systems import LARGEST, SMALLEST, USUAL, Engraving, System
+from chartkit.output.sizes import LARGE, ORDINARY, Sizes
 from chartkit.output.typefaces import font_folder, music_style
 
-__all__ = ["A4", "LETTER", "PAPERS", "Paper", "pdf", "png", "svg"]
+__all__ = ["A4", "LARGE", "LETTER", "ORDINARY", "PAPERS", "Booklet", "Paper", "pdf", "png", "svg"]
 
-SHRINK: Final = 0.985
-"""A little less than what should just fit, since white space does not shrink in proportion."""
+Printed: TypeAlias = Sheet | Booklet
 
 LAST_LETTER: Final = "\u052f"
 """End of the Latin, Greek and Cyrillic letters in Unicode, which the text font has."""
@@ -30,70 +31,65 @@ DOTS_AN_INCH: Final = 150
 """Resolution of a PNG page."""
 
 
-def svg(sheet: Sheet, paper: Paper = A4) -> tuple[str, ...]:
+def svg(printed: Printed, paper: Paper = A4, sizes: Sizes = ORDINARY) -> tuple[str, ...]:
     """Return each page as an SVG drawing that stands alone, its music font included."""
-    return _drawings(sheet, paper, music_style())
+    return _drawings(printed, paper, sizes, music_style())
 
 
-def pdf(sheet: Sheet, paper: Paper = A4) -> bytes:
+def pdf(printed: Printed, paper: Paper = A4, sizes: Sizes = ORDINARY) -> bytes:
     """Return all pages as a PDF, text as text, fonts embedded.
 
     Raises
     ------
     OutputError
-        The engraver refuses the sheet, or its fonts cannot be unpacked.
+        The engraver refuses a sheet, or its fonts cannot be unpacked.
     """
-    return _compiled(sheet, paper, _drawings(sheet, paper), format="pdf")
+    return _compiled(printed, paper, _drawings(printed, paper, sizes), format="pdf")
 
 
-def png(sheet: Sheet, paper: Paper = A4) -> tuple[bytes, ...]:
+def png(printed: Printed, paper: Paper = A4, sizes: Sizes = ORDINARY) -> tuple[bytes, ...]:
     """Return each page as a PNG picture of `DOTS_AN_INCH`.
 
     Raises
     ------
     OutputError
-        The engraver refuses the sheet, or its fonts cannot be unpacked.
+        The engraver refuses a sheet, or its fonts cannot be unpacked.
     """
     return tuple(
-        _compiled(sheet, paper, (page,), format="png", ppi=DOTS_AN_INCH)
-        for page in _drawings(sheet, paper)
+        _compiled(printed, paper, (page,), format="png", ppi=DOTS_AN_INCH)
+        for page in _drawings(printed, paper, sizes)
     )
 
 
-def _drawings(sheet: Sheet, paper: Paper, style: str = "") -> tuple[str, ...]:
-    pages = _pages(sheet, paper)
-    return tuple(drawn(sheet, page, len(pages), paper, style) for page in pages)
+def _drawings(printed: Printed, paper: Paper, sizes: Sizes, style: str = "") -> tuple[str, ...]:
+    caution = next((sheet.caution for sheet in _sheets(printed) if sheet.caution), "")
+    foot = Foot(printed.title, caution, FOOT_SIZE * sizes.text)
+    pages = _pages(printed, paper, foot.height(paper), sizes)
+    return tuple(drawn(page, len(pages), foot, paper, style) for page in pages)
 
 
-def _pages(sheet: Sheet, paper: Paper) -> tuple[Page, ...]:
-    """Set a sheet on one page if it fits there at a size that can be read, else on several."""
-    heading, footing = heading_height(sheet), footing_height(sheet, paper)
-    room = paper.height - paper.top - paper.bottom - heading - footing
-    engraving = Engraving(sheet, paper.inner_width)
-    systems = _on_one_page(engraving, room) or engraving.systems(USUAL)
-    return laid_out(systems, paper, heading, footing)
+def _sheets(printed: Printed) -> tuple[Sheet, ...]:
+    return printed.sheets if isinstance(printed, Booklet) else (printed,)
 
 
-def _on_one_page(engraving: Engraving, room: float) -> tuple[System, ...] | None:
-    """Engrave as large as one page allows; None where that would be too small to read."""
-    staff = min(LARGEST, engraving.widest, engraving.filling(room, LEAST_GAP) * SHRINK)
-    while staff >= SMALLEST:
-        systems = engraving.systems(staff)
-        over = least_height(systems) / room
-        if over <= 1:
-            return systems
-        staff *= SHRINK / over
-    return None
+def _pages(printed: Printed, paper: Paper, footing: float, sizes: Sizes) -> tuple[Page, ...]:
+    if isinstance(printed, Booklet):
+        return booklet.pages(printed, paper, footing, sizes)
+    room = paper.height - paper.top - paper.bottom - footing
+    blocks = setting.blocks(printed, paper.inner_width, room, sizes, largest=sizes.largest)
+    return laid_out(blocks, paper, footing)
 
 
-def _own_fonts_suffice(sheet: Sheet) -> bool:
-    """Tell whether a sheet's words are in the scripts of our own text font."""
-    words = (words.text for measure in sheet.measures for words in measure.words)
-    texts = (sheet.title, sheet.subtitle, sheet.composer, *sheet.notes, *words)
+def _own_fonts_suffice(printed: Printed) -> bool:
+    """Tell whether the words are in the scripts of our own text font."""
+    texts = [printed.title]
+    for sheet in _sheets(printed):
+        words = (words.text for measure in sheet.measures for words in measure.words)
+        texts += [sheet.title, sheet.subtitle, sheet.composer, *sheet.notes, *words]
     return all(char <= LAST_LETTER for text in texts for char in text)
 
 
-def _compiled(sheet: Sheet, paper: Paper, pages: tuple[str, ...], **form: str | int) -> bytes:
+def _compiled(printed: Printed, paper: Paper, pages: tuple[str, ...], **form: str | int) -> bytes:
     """Hand drawn pages to the page maker."""
     import typst
 
@@ -101,13 +97,13 @@ def _compiled(sheet: Sheet, paper: Paper, pages: tuple[str, ...], **form: str | 
     made = typst.compile(  # type: ignore[call-overload]  # its types leave out sources by name
         {"main": (files("chartkit.output") / "page.typ").read_bytes(), **sources},
         font_paths=[font_folder()],
-        ignore_system_fonts=_own_fonts_suffice(sheet),
+        ignore_system_fonts=_own_fonts_suffice(printed),
         timestamp=0,
         sys_inputs={
             "width": f"{paper.width}pt",
             "height": f"{paper.height}pt",
-            "title": sheet.title or "Untitled",
-            "author": sheet.composer,
+            "title": printed.title or "Untitled",
+            "author": _sheets(printed)[0].composer,
             "pages": str(len(pages)),
         },
         **form,

@@ -80,11 +80,8 @@ def _print_symbols(element: ET.Element, measure: Measure) -> None:
 
 
 def _keep_symbols_inside(element: ET.Element, measure: Measure, unit: Fraction) -> None:
-    """End a measure with a blank symbol, which keeps the last one before it clear of the bar line.
-
-    The symbol of a push stands at the measure's very end and may reach beyond it.
-    """
-    if measure.chords and measure.chords[-1].start % unit == 0:
+    """End a measure with a blank symbol, so that the last one is kept clear of the bar line."""
+    if measure.chords:
         end = {"staff": "1", "place": "above", "tstamp": f"{float(1 + measure.length / unit):g}"}
         blank = ET.SubElement(element, f"{MEI}harm", end)
         ET.SubElement(blank, f"{MEI}rend", halign="right").text = SPACE

@@ -1,18 +1,18 @@
-"""Engraved systems on pages of paper.
+"""Blocks on pages of paper.
 
-Conventions: points, from the paper's upper left corner. As few pages as hold the systems; among
-those, the turn at a double bar where there is one; the systems of a full page are spread over it.
+Conventions: points, from the paper's upper left corner. As few pages as hold the blocks; among
+those, the turns where they cost least; the blocks of a full page are spread over it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from itertools import pairwise
 from typing import Final
 
+from chartkit.output.blocks import Block
 from chartkit.output.paper import Paper
-from chartkit.output.systems import System
 
 LEAST_GAP: Final = 5.0
 USUAL_GAP: Final = 14.0
@@ -23,82 +23,73 @@ FULL: Final = 0.72
 """A page filled so far is spread to its foot; one less full is not."""
 
 A_PAGE: Final = 1000.0
-BAD_TURN: Final = 10.0
 UNEVEN: Final = 10.0
-"""Costs of a page more, of a turn inside a section, and of a page left empty."""
+"""Costs of a page more and of a page left empty."""
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page: its systems and the place of each one's upper edge."""
+    """One page: its blocks and the place of each one's upper edge."""
 
     number: int
-    systems: tuple[tuple[float, System], ...]
+    blocks: tuple[tuple[float, Block], ...]
 
 
-def laid_out(
-    systems: tuple[System, ...], paper: Paper, heading: float, footing: float
-) -> tuple[Page, ...]:
-    """Place systems on pages.
+def laid_out(blocks: Sequence[Block], paper: Paper, footing: float) -> tuple[Page, ...]:
+    """Place blocks on pages.
 
     Parameters
     ----------
-    systems : tuple of System
+    blocks : sequence of Block
     paper : Paper
-    heading : float
-        Height of the first page's heading, in points.
     footing : float
         Height that every page keeps free at its foot, in points.
     """
     room = paper.height - paper.top - paper.bottom - footing
-    runs = _runs(systems, room - heading, room)
+    runs = _runs(blocks, room)
     return tuple(
-        Page(number, _placed(run, paper.top + lost, room - lost, last=number == len(runs)))
+        Page(number, _placed(run, paper.top, room, last=number == len(runs)))
         for number, run in enumerate(runs, start=1)
-        for lost in [heading if number == 1 else 0.0]
     )
 
 
-def _runs(systems: tuple[System, ...], first_room: float, room: float) -> list[tuple[System, ...]]:
-    """Cut the systems into pages at the least cost: pages first, then turns, then evenness."""
-
-    @cache
-    def best(start: int) -> tuple[float, tuple[int, ...]]:
-        if start == len(systems):
-            return 0.0, ()
-        here = room if start else first_room
+def _runs(blocks: Sequence[Block], room: float) -> list[Sequence[Block]]:
+    """Cut the blocks into pages at the least cost: pages and turns first, then evenness."""
+    best: list[tuple[float, tuple[int, ...]]] = [(0.0, ())] * (len(blocks) + 1)
+    for start in reversed(range(len(blocks))):
         options = []
-        for end in range(start + 1, len(systems) + 1):
-            height = least_height(systems[start:end])
-            if height > here and end > start + 1:
+        for end in range(start + 1, len(blocks) + 1):
+            height = least_height(blocks[start:end])
+            if height > room and end > start + 1:
                 break
-            cost, ends = best(end)
-            turn = 0.0 if end == len(systems) else _turn(systems[end - 1])
-            options.append((A_PAGE + turn + UNEVEN * (1 - height / here) ** 2 + cost, (end, *ends)))
-        return min(options)
-
-    bounds = (0, *best(0)[1])
-    return [systems[a:b] for a, b in pairwise(bounds)]
-
-
-def _turn(last: System) -> float:
-    """Return the cost of turning the page after a system."""
-    return 0.0 if last.ends_section else BAD_TURN
+            cost, ends = best[end]
+            turn = blocks[end - 1].turn if end < len(blocks) else 0.0
+            uneven = UNEVEN * (1 - height / room) ** 2
+            options.append((A_PAGE + turn + uneven + cost, (end, *ends)))
+        best[start] = min(options)
+    return [blocks[a:b] for a, b in pairwise((0, *best[0][1]))]
 
 
-def least_height(systems: tuple[System, ...]) -> float:
-    """Return the height that systems take at the least, in points."""
-    return sum(s.height for s in systems) + LEAST_GAP * (len(systems) - 1)
+def least_height(blocks: Sequence[Block]) -> float:
+    """Return the height that blocks take at the least, in points."""
+    return sum(block.height for block in blocks) + LEAST_GAP * _gaps(blocks)
+
+
+def _gaps(blocks: Sequence[Block]) -> float:
+    """Return how much white there is between the blocks, against that between two systems."""
+    return sum(block.gap for block in blocks[1:])
 
 
 def _placed(
-    systems: tuple[System, ...], top: float, room: float, *, last: bool
-) -> tuple[tuple[float, System], ...]:
-    """Give each system of one page its place."""
-    heights = [system.height for system in systems]
-    free = room - sum(heights)
-    gaps = max(len(systems) - 1, 1)
-    filled = not last or least_height(systems) > FULL * room
-    gap = min(free / gaps, MOST_GAP if filled else USUAL_GAP)
-    tops = [top + sum(heights[:n]) + gap * n for n in range(len(systems))]
-    return tuple(zip(tops, systems, strict=True))
+    blocks: Sequence[Block], top: float, room: float, *, last: bool
+) -> tuple[tuple[float, Block], ...]:
+    """Give each block of one page its place."""
+    free = room - sum(block.height for block in blocks)
+    filled = not last or least_height(blocks) > FULL * room
+    gap = min(free / max(_gaps(blocks), 1.0), MOST_GAP if filled else USUAL_GAP)
+    tops = []
+    for number, block in enumerate(blocks):
+        top += gap * block.gap if number else 0.0
+        tops.append(top)
+        top += block.height
+    return tuple(zip(tops, blocks, strict=True))

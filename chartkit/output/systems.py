@@ -17,9 +17,10 @@ from xml.etree import ElementTree as ET
 
 from chartkit.errors import OutputError
 from chartkit.notate import Measure, Sheet
-from chartkit.notate.layout import unbreakable
+from chartkit.notate.layout import count_bars, unbreakable
 from chartkit.output import markup, mei, musicxml
 from chartkit.output.retouching import FINE, retouched
+from chartkit.output.sizes import Sizes
 
 if TYPE_CHECKING:
     import verovio
@@ -29,19 +30,19 @@ SVG: Final = f"{{{markup.SVG}}}"
 TENTHS: Final = 254 / 72
 """Tenths of a millimetre in a point."""
 
-UNITS_A_STAFF: Final = 8
-"""The engraver's unit is half the space between two lines of the staff."""
-
-LARGEST: Final = 20.4
-USUAL: Final = 19.3
-SMALLEST: Final = 14.8
-"""Heights of a staff in points: 7.2, 6.8 and 5.2 millimetres."""
+UNIT: Final = 9.0
+ENGRAVED: Final = 8 * UNIT / TENTHS
+"""The engraver's unit in tenths of a millimetre, half the space between two lines, and the height
+of its staff in points; what it draws is brought to its size afterwards."""
 
 LONGEST: Final = 60000
 """The longest and widest page that the engraver can make, in tenths of a millimetre."""
 
 ROOM: Final = 0.97
 """Share of the width that a system may take of itself; the engraver breaks one that is fuller."""
+
+ROOMY: Final = 4
+"""Bars that can be cut in two systems of two."""
 
 STRETCHED: Final = 1.5
 """A system that would be drawn out so much further than its neighbours is left short."""
@@ -63,6 +64,7 @@ OPTIONS: Final[dict[str, Any]] = {
     "fingeringScale": 0.65,
     "svgViewBox": True,
     "svgFormatRaw": True,
+    "unit": UNIT,
     "xmlIdChecksum": True,
     "minLastJustification": 0.0,
 }
@@ -106,8 +108,9 @@ class Engraving:
     ----------
     sheet : Sheet
     width : float
-        Of a full system, in points. A system that is too wide for it even at the smallest size is
-        cut in parts.
+        Of a full system, in points.
+    sizes : Sizes
+        A system that would be crowded at this width, or too wide for it, is cut in parts.
 
     Raises
     ------
@@ -115,8 +118,9 @@ class Engraving:
         The engraver refuses the sheet.
     """
 
-    def __init__(self, sheet: Sheet, width: float) -> None:
+    def __init__(self, sheet: Sheet, width: float, sizes: Sizes) -> None:
         self._width = width
+        self._sizes = sizes
         self._toolkit = _toolkit()
         self._sheet = sheet
         self._natural = self._loaded()
@@ -127,33 +131,33 @@ class Engraving:
     @property
     def widest(self) -> float:
         """The height of staff that the widest system allows, in points."""
-        return min(USUAL * self._width * ROOM / one.width for one in self._natural)
+        return min(ENGRAVED * self._width * ROOM / one.width for one in self._natural)
 
     def filling(self, room: float, gap: float) -> float:
         """Return the height of staff at which the systems fill `room`, `gap` apart, roughly."""
         gaps = gap * (len(self._natural) - 1)
-        return USUAL * (room - gaps) / sum(one.height for one in self._natural)
+        return ENGRAVED * (room - gaps) / sum(one.height for one in self._natural)
 
     def systems(self, staff: float) -> tuple[System, ...]:
         """Draw the systems with a staff of this height in points, or the least that fits."""
-        staff = min(staff, self.widest)
-        widths = _justified([one.width * staff / USUAL for one in self._natural], self._width)
+        scale = min(staff, self.widest) / ENGRAVED
+        widths = _justified([one.width * scale for one in self._natural], self._width)
         rows = _rows(self._sheet)
         done: dict[int, System] = {}
         for width in sorted(set(widths)):
-            self._lay_out(width, staff)
+            self._lay_out(width / scale)
             for number, row in enumerate(rows):
                 if widths[number] == width:
-                    done[number] = _system(self._page(number), width, row)
+                    done[number] = _system(self._page(number), scale, width, row)
         return tuple(done[number] for number in sorted(done))
 
     def _loaded(self) -> list[_Extent]:
-        """Load the sheet; return what each system takes of itself at the usual size."""
+        """Load the sheet; return what each system takes of itself as it is engraved."""
         tree = musicxml.tree(self._sheet)
         for sign in tree.iter("print"):
             sign.attrib.clear()
             sign.set("new-page", "yes")
-        loose = {"pageWidth": LONGEST, "noJustification": True, "unit": _unit(USUAL)}
+        loose = {"pageWidth": LONGEST, "noJustification": True}
         self._toolkit.setOptions(OPTIONS | loose)
         self._load("musicxml", markup.written(tree))
         self._load("mei", mei.finished(self._toolkit.getMEI(), self._sheet))
@@ -166,15 +170,17 @@ class Engraving:
 
     def _too_wide(self) -> set[int]:
         """Return the measures that should start systems for every one to fit."""
-        room = self._width * ROOM * USUAL / SMALLEST
-        parts = [ceil(one.width / room) for one in self._natural]
-        return {cut for row, into in enumerate(parts) for cut in _cuts(self._sheet, row, into)}
+        wide = [one.width / (self._width * ROOM * ENGRAVED) for one in self._natural]
+        cuts = set()
+        for row, (share, measures) in enumerate(zip(wide, _rows(self._sheet), strict=True)):
+            roomy = count_bars(measures) >= ROOMY
+            least = self._sizes.crowded if roomy else self._sizes.smallest
+            cuts |= _cuts(self._sheet, row, ceil(share * least))
+        return cuts
 
-    def _lay_out(self, width: float, staff: float) -> None:
-        """Set the sheet at a size, each system justified to a width."""
-        self._toolkit.setOptions(
-            {"pageWidth": round(width * TENTHS), "unit": _unit(staff), "noJustification": False}
-        )
+    def _lay_out(self, width: float) -> None:
+        """Justify each system to a width, as it is engraved."""
+        self._toolkit.setOptions({"pageWidth": round(width * TENTHS), "noJustification": False})
         self._toolkit.redoLayout()
 
     def _page(self, number: int) -> ET.Element:
@@ -208,10 +214,15 @@ def _rows(sheet: Sheet) -> list[tuple[Measure, ...]]:
 def _cuts(sheet: Sheet, row: int, parts: int) -> set[int]:
     """Return the measures that cut a system into so many parts as even as may be."""
     sizes = [len(measures) for measures in _rows(sheet)]
-    start, size = sum(sizes[:row]), sizes[row]
-    places = sorted(set(range(start + 1, start + size)) - unbreakable(sheet.measures))
-    even = [start + size * part / parts for part in range(1, parts)]
-    return {min((abs(n - at), n) for n in places)[1] for at in even if places}
+    start, end = sum(sizes[:row]), sum(sizes[: row + 1])
+    places = sorted(set(range(start + 1, end)) - unbreakable(sheet.measures))
+    whole = [
+        n
+        for n in places
+        if min(count_bars(sheet.measures[start:n]), count_bars(sheet.measures[n:end])) > 1
+    ]
+    even = [start + sizes[row] * part / parts for part in range(1, parts)]
+    return {min((abs(n - at), n) for n in whole or places)[1] for at in even if places}
 
 
 def _cut_at(sheet: Sheet, cuts: set[int]) -> Sheet:
@@ -229,13 +240,14 @@ def _justified(natural: list[float], width: float) -> list[float]:
     ]
 
 
-def _system(tree: ET.Element, width: float, row: tuple[Measure, ...]) -> System:
-    """Take the drawing of one system out of its page."""
+def _system(tree: ET.Element, scale: float, width: float, row: tuple[Measure, ...]) -> System:
+    """Take the drawing of one system out of its page and bring it to its size."""
     glyphs = tuple(map(_glyph, tree.findall(f"{SVG}defs/{SVG}g")))
     retouched(tree)
     extent = _extent(tree)
-    tree.attrib.update(width=f"{width:.3f}", height=f"{extent.height:.3f}")
-    return System(markup.written(tree, markup.SVG), glyphs, width, extent.height, extent.top, row)
+    top, height = extent.top * scale, extent.height * scale
+    tree.attrib.update(width=f"{width:.3f}", height=f"{height:.3f}")
+    return System(markup.written(tree, markup.SVG), glyphs, width, height, top, row)
 
 
 def _glyph(element: ET.Element) -> tuple[str, str]:
@@ -243,10 +255,6 @@ def _glyph(element: ET.Element) -> tuple[str, str]:
     name = element.attrib["id"]
     paths = (f'<path transform="{p.get("transform")}" d="{p.get("d")}"/>' for p in element)
     return name, f'<g id="{name}">{"".join(paths)}</g>'
-
-
-def _unit(staff: float) -> float:
-    return round(staff * TENTHS / UNITS_A_STAFF, 3)
 
 
 def _extent(tree: ET.Element) -> _Extent:
