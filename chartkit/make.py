@@ -14,9 +14,8 @@ from typing import TYPE_CHECKING
 
 from chartkit.arrange import arrange, form_of, tempo_of
 from chartkit.chart import Tempo
-from chartkit.exercise import KINDS, line_through
+from chartkit.exercise.asked import line_asked, title_of
 from chartkit.exercise.heard import line_track
-from chartkit.exercise.terms import Terms
 from chartkit.guitar.fingering import Fingering, finger
 from chartkit.guitar.fretboard import STANDARD, compass, numeral
 from chartkit.harmony import spans
@@ -50,15 +49,7 @@ def exercise(take: Take) -> Exercise:
     """
     asked = take.exercise or ExerciseAsked()
     low, high = compass(STANDARD, asked.position)
-    terms = Terms(
-        low if asked.low is None else asked.low,
-        high if asked.high is None else asked.high,
-        asked.start,
-        asked.value,
-        asked.upward,
-        asked.options,
-    )
-    line = line_through(spans(form_of(take), loop=True), asked.kind, terms)
+    line = line_asked(spans(form_of(take), loop=True), asked, low, high)
     return Exercise(line, finger(line, position=asked.position))
 
 
@@ -86,7 +77,7 @@ def exercise_sheet(take: Take) -> Sheet:
         made.line,
         made.fingering,
         title=take.chart.title,
-        subtitle=f"{KINDS[asked.kind].title}{place}",
+        subtitle=f"{title_of(asked)}{place}",
         composer=take.chart.composer,
         tempo=Tempo(tempo_of(take)),
     )

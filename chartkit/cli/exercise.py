@@ -9,10 +9,12 @@ from typing import Final, Unpack
 import click
 
 from chartkit.cli import options
+from chartkit.cli.choices import line_choices
 from chartkit.cli.options import Playing
 from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, POSITION, RANGE
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
+from chartkit.line_options import LineOptions
 from chartkit.take import ExerciseAsked, Take
 
 EVERY: Final = (*NOTATION, *MUSIC)
@@ -41,9 +43,7 @@ USUAL_POSITION: Final = 5
     "--notes",
     "value",
     type=click.Choice(list(NOTE_VALUES)),
-    default="eighth",
-    show_default=True,
-    help="The note value.",
+    help="The note value.  [default: eighth]",
 )
 @click.option(
     "--direction",
@@ -52,6 +52,7 @@ USUAL_POSITION: Final = 5
     show_default=True,
     help="The way it sets out.",
 )
+@line_choices
 @click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
 @click.option(
     "--times",
@@ -73,8 +74,9 @@ def command(
     position: int | None,
     compass: tuple[int, int] | None,
     start: int | None,
-    value: str,
+    value: str | None,
     direction: str,
+    choices: LineOptions,
     with_band: bool,
     times: int,
     paper: str,
@@ -90,6 +92,7 @@ def command(
     """
     from chartkit.cli.loading import load
     from chartkit.cli.naming import destination, destination_folder, take_name
+    from chartkit.exercise.asked import choices_of
 
     if position and compass:
         raise RequestError("say where to play with --position or with --range, not with both")
@@ -97,20 +100,28 @@ def command(
     if not compass:
         position = position or USUAL_POSITION
     loaded = load(file)
+    asked = ExerciseAsked(
+        kind,
+        position,
+        low,
+        high,
+        start,
+        NOTE_VALUES[value] if value else None,
+        upward=direction == "up",
+        options=choices,
+    )
     take = Take(
         loaded.chart,
         sections=sections,
         bars=bars,
         times=times,
         count_in=count_in,
-        exercise=ExerciseAsked(
-            kind, position, low, high, start, NOTE_VALUES[value], upward=direction == "up"
-        ),
+        exercise=asked,
     )
     take = options.played(take, playing)
     if not with_band:
         take = replace(take, parts=())
-    name = take_name(loaded.stem, take, kind)
+    name = take_name(loaded.stem, take, kind, *choices_of(asked))
     if path and path.suffix.lower() not in EVERY:
         folder = destination_folder(path)
         for ending in EVERY:

@@ -46,6 +46,8 @@ class Kind:
     takes : mapping
         The options that it has a use for, by their names in `LineOptions`, each with the values
         that it knows, its own first.
+    takes_value : bool
+        Its rhythm is made of notes of a value that the player chooses.
     """
 
     name: str
@@ -53,6 +55,7 @@ class Kind:
     description: str
     maker: Maker
     takes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    takes_value: bool = True
 
 
 _KINDS: Final = (
@@ -76,6 +79,7 @@ _KINDS: Final = (
         "one long note a chord, its third or seventh, moving as little as it can",
         guide_tones,
         {"first": ("third", "seventh")},
+        takes_value=False,
     ),
     Kind(
         "scale",
