@@ -41,7 +41,7 @@ LAYERS = (
     ("take",),
     ("exercise", "summary", "tempos", "edges"),
     ("difficulty", "rounds"),
-    ("markers",),
+    ("markers", "overview"),
     ("arrange",),
     ("band", "technique"),
     ("timing",),

@@ -30,9 +30,9 @@ class HardBar:
     difficulties: tuple[tuple[str, int], ...]
 
     @property
-    def reasons(self) -> str:
-        """Its difficulties in words; empty where there is none."""
-        return ", ".join(
+    def reasons(self) -> tuple[str, ...]:
+        """Its difficulties in words, the weightiest kind first."""
+        return tuple(
             f"{count} {name if count == 1 else SEVERAL[name]}" for name, count in self.difficulties
         )
 

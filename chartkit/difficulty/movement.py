@@ -30,73 +30,63 @@ class Movement:
     difficulties: tuple[str, ...]
 
 
-class _Note(NamedTuple):
-    """A difficulty of a note by itself."""
+class _Row(NamedTuple):
+    """A difficulty: its name, what several are called, and whether it is there.
 
-    name: str
-    several: str
-    is_there: Callable[[Grip], bool]
-
-
-class _Step(NamedTuple):
-    """A difficulty of the way from a note to the next while the hand stands still."""
+    It lies in the note itself, or (`on_the_way`) between it and the note before while the hand
+    stands still and nothing rests.
+    """
 
     name: str
     several: str
     is_there: Callable[[Grip, Grip], bool]
-
-
-SHIFT: Final = "shift"
-
-_NOTES: Final = (
-    _Note("stretch", "stretches", lambda grip: grip.stretched),
-    _Note("note past the body", "notes past the body", lambda g: g.fret > BODY and g.string > 1),
-    _Note("open string", "open strings", lambda grip: grip.is_open),
-)
+    on_the_way: bool = True
 
 
 def _one_finger(last: Grip, grip: Grip) -> bool:
     return last.finger == grip.finger and not grip.is_open
 
 
-_STEPS: Final = (
-    _Step(
-        "finger hop",
-        "finger hops",
-        lambda last, grip: (
-            _one_finger(last, grip) and last.string != grip.string and last.fret != grip.fret
-        ),
-    ),
-    _Step(
-        "slide",
-        "slides",
-        lambda last, grip: (
-            _one_finger(last, grip) and last.string == grip.string and last.fret != grip.fret
-        ),
-    ),
-    _Step(
-        "wide span",
-        "wide spans",
-        lambda last, grip: (
-            not (last.is_open or grip.is_open or _one_finger(last, grip))
-            and abs(grip.fret - last.fret) >= FINGERS
-        ),
-    ),
-    _Step(
-        "rolled finger",
-        "rolled fingers",
-        lambda last, grip: (
-            _one_finger(last, grip) and last.string != grip.string and last.fret == grip.fret
-        ),
-    ),
-    _Step("string skip", "string skips", lambda a, b: abs(a.string - b.string) > 1),
+def _hops(last: Grip, grip: Grip) -> bool:
+    return _one_finger(last, grip) and last.string != grip.string and last.fret != grip.fret
+
+
+def _slides(last: Grip, grip: Grip) -> bool:
+    return _one_finger(last, grip) and last.string == grip.string and last.fret != grip.fret
+
+
+def _rolls(last: Grip, grip: Grip) -> bool:
+    return _one_finger(last, grip) and last.string != grip.string and last.fret == grip.fret
+
+
+def _spans(last: Grip, grip: Grip) -> bool:
+    two_fingers = not (last.is_open or grip.is_open or _one_finger(last, grip))
+    return two_fingers and abs(grip.fret - last.fret) >= FINGERS
+
+
+def _skips(last: Grip, grip: Grip) -> bool:
+    return abs(grip.string - last.string) > 1
+
+
+def _is_past_the_body(_: Grip, grip: Grip) -> bool:
+    return grip.fret > BODY and grip.string > 1
+
+
+SHIFT: Final = "shift"
+
+_ROWS: Final = (
+    _Row("finger hop", "finger hops", _hops),
+    _Row("stretch", "stretches", lambda _, grip: grip.stretched, on_the_way=False),
+    _Row("slide", "slides", _slides),
+    _Row("wide span", "wide spans", _spans),
+    _Row("rolled finger", "rolled fingers", _rolls),
+    _Row("note past the body", "notes past the body", _is_past_the_body, on_the_way=False),
+    _Row("open string", "open strings", lambda _, grip: grip.is_open, on_the_way=False),
+    _Row("string skip", "string skips", _skips),
 )
 
-SEVERAL: Final = {
-    SHIFT: "shifts",
-    **{row.name: row.several for row in (*_NOTES, *_STEPS)},
-}
-"""Every difficulty's name, and what several of them are called."""
+SEVERAL: Final = {SHIFT: "shifts", **{row.name: row.several for row in _ROWS}}
+"""Every difficulty's name, the weightiest first, and what several of them are called."""
 
 
 def movements(line: Line, fingering: Fingering) -> tuple[Movement, ...]:
@@ -115,11 +105,13 @@ def _movement(tone: Tone, last: Grip, grip: Grip, weight: int) -> Movement:
 
 
 def _difficulties(last: Grip, grip: Grip, weight: int) -> Iterator[str]:
-    if last.position != grip.position:
+    shifted = last.position != grip.position
+    on_the_way = not shifted and weight != AT_A_REST
+    if shifted:
         yield SHIFT
-    elif weight != AT_A_REST:
-        yield from (row.name for row in _STEPS if row.is_there(last, grip))
-    yield from (row.name for row in _NOTES if row.is_there(grip))
+    for row in _ROWS:
+        if (on_the_way or not row.on_the_way) and row.is_there(last, grip):
+            yield row.name
 
 
 def _weight(before: Tone, tone: Tone) -> int:

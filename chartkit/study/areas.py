@@ -41,7 +41,7 @@ POINTS: Final[Mapping[Role, int]] = {
     "tritone substitute": 4,
     "diminished": 4,
     "borrowed": 4,
-    "chromatic": 12,
+    "chromatic": 10,
 }
 """What a bar of each role costs."""
 
