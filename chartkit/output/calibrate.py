@@ -62,11 +62,13 @@ _PHRASES: Final[dict[Part, tuple[tuple[tuple[int, ...], int, int, tuple[int, ...
 @cache
 def loudness(font: Path, part: Part, program: int) -> float:
     """Return the loudness in LUFS of a part's instrument in a soundfont."""
+    import numpy as np
+
     track = Track(part, program, _phrase(part))
     performance = Performance((track,), _TEMPO, (), (), (), Fraction(0), _BEATS, loop=False)
     synth = partial(Synth, font, {part: program}, levels={part: 0.0}, rate=_RATE)
-    _, frames, _decay = sounding(piece(performance, _RATE).body, synth, _RATE)
-    return integrated(frames, _RATE)
+    _run_up, *frames, _decay = sounding(piece(performance, _RATE).body, synth, _RATE)
+    return integrated(np.concatenate(frames), _RATE)
 
 
 def _phrase(part: Part) -> tuple[Note, ...]:
