@@ -112,7 +112,7 @@ def _slot(beat: Beat, length: int, chord: Chord | None) -> Slot:
         beat.word.text.startswith(">"),
         beat.word.text.endswith("!"),
         beat.turnaround,
-        read_text(beat.quoted or "").strip() or None,
+        read_text(beat.quoted.text[1:-1]).strip() or None if beat.quoted else None,
         beat.word.place,
     )
 

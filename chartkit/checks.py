@@ -265,6 +265,10 @@ def _check_endings(group: Sequence[Bar], report: Report) -> None:
             report.tell(group[start].left_place, found, (f"`|{due}.`",))
             return
         due += len(ending)
+    if starts and starts[0] and group[starts[0] - 1].right == ":|":
+        found = "the ending stands behind its repeat"
+        report.tell(group[starts[0]].left_place, found, ("`|1.` before `:|`",))
+        return
     for start, following in pairwise(starts):
         if group[following - 1].right != ":|":
             found = f"ending {_numbers(group[start].ending)} is not closed"

@@ -85,11 +85,11 @@ class Kind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Beat:
-    """A chord, N.C. or a slash; `quoted` is the text before it without its quotation marks."""
+    """A chord, N.C. or a slash; `quoted` is the text before it, in its quotation marks."""
 
     kind: Kind
     word: Word
-    quoted: str | None = None
+    quoted: Word | None = None
     turnaround: bool = False
 
 

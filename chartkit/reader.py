@@ -160,7 +160,9 @@ class _Shape(Transformer[Token, Any]):
     def _place(self, part: Token | Mark | tuple[Beat, ...]) -> Place | None:
         if isinstance(part, Token):
             return self._word(part).place
-        return part.place if isinstance(part, Mark) else part[0].word.place
+        if isinstance(part, Mark):
+            return part.place
+        return (part[0].quoted or part[0].word).place
 
     def chart(self, lines: list[Line]) -> tuple[Line, ...]:
         return tuple(lines)
@@ -206,8 +208,7 @@ class _Shape(Transformer[Token, Any]):
     def change(self, tokens: list[Token]) -> tuple[Beat, ...]:
         *quoted, symbol = tokens
         kind = Kind.CHORD if symbol.type == "CHORD" else Kind.NO_CHORD
-        text = quoted[0][1:-1] if quoted else None
-        return (Beat(kind, self._word(symbol), text),)
+        return (Beat(kind, self._word(symbol), self._word(quoted[0]) if quoted else None),)
 
     def turnaround(self, groups: list[tuple[Beat, ...]]) -> tuple[Beat, ...]:
         return tuple(replace(beat, turnaround=True) for group in groups for beat in group)

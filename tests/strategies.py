@@ -5,8 +5,10 @@ drawn as the reader would give it: numbers run on, the last bar of a section end
 stand at a bar's start come first, comments are in the order of the tidy file.
 """
 
+import random
 from dataclasses import replace
 from fractions import Fraction
+from itertools import accumulate, combinations, pairwise
 
 from hypothesis import strategies as st
 
@@ -68,43 +70,71 @@ def tempos():
 
 
 # ---- What fills a bar -----------------------------------------------------------------------
+# A draw costs time, so what is small is drawn from long lists that are made once: the same lists on
+# every run.
+
+_PICK = random.Random(1)
+_TEXTS = (
+    "soft",
+    "N.C. | :|",
+    "a ; b",
+    r"a \; b\;",
+    "%",
+    "(2x)",
+    "[A]",
+    "Fine",
+    "F7",
+    "é ♭",
+    ";",
+    "{3/4}",
+)
 
 
-@st.composite
-def shares(draw, total):
-    """Whole beats that fill a bar: evenly as often as not."""
-    even = [n for n in range(1, total + 1) if total % n == 0]
-    if draw(st.booleans()):
-        parts = draw(st.sampled_from(even))
-        return [total // parts] * parts
-    cuts = sorted(draw(st.sets(st.integers(1, total - 1)))) if total > 1 else []
-    return [b - a for a, b in zip([0, *cuts], [*cuts, total], strict=True)]
-
-
-def changes(beats, *, turnaround):
-    return st.builds(
-        lambda chord, pushed, stopped, text: Change(
+def _prototypes(count):
+    """Changes of one beat: one in eight is N.C., one in five has a text, flags as they fall."""
+    for _ in range(count):
+        root, quality = _PICK.choice(ROOTS), _PICK.choice(QUALITIES)
+        bass = f"/{_PICK.choice(ROOTS)}" if _PICK.random() < 0.3 else ""
+        chord = read_symbol(root + quality + bass).chord if _PICK.random() < 0.875 else None
+        yield Change(
             chord,
-            beats,
-            pushed=pushed and chord is not None,
-            stopped=stopped and chord is not None,
-            turnaround=turnaround,
-            text=text or None,
-        ),
-        st.one_of(chords(), chords(), chords(), st.none()),
-        st.booleans(),
-        st.booleans(),
-        st.one_of(st.none(), st.none(), TEXT),
-    )
+            1,
+            pushed=bool(chord) and _PICK.random() < 0.25,
+            stopped=bool(chord) and _PICK.random() < 0.25,
+            text=_PICK.choice(_TEXTS) if _PICK.random() < 0.2 else None,
+        )
+
+
+CHANGES = st.sampled_from(tuple(_prototypes(600)))
+
+
+def _compositions(total):
+    """Every way to share beats among chords, the even ones as often as all the others."""
+    found = [
+        [b - a for a, b in pairwise((0, *cuts, total))]
+        for size in range(total)
+        for cuts in combinations(range(1, total), size)
+    ]
+    even = [lengths for lengths in found if len(set(lengths)) == 1]
+    return found + even * (len(found) // len(even))
+
+
+SHARES = {total: st.sampled_from(_compositions(total)) for total in range(1, 8)}
+BRACKETS = st.sampled_from((None, None, None, 0, 1, 2, 3))
+"""The first change of a turnaround, None for no turnaround."""
+HOLDS = st.booleans()
 
 
 @st.composite
 def slots(draw, total, *, hold):
     """Changes, perhaps after a hold, that fill so many beats."""
-    lengths = draw(shares(total))
-    brackets = draw(st.one_of(st.just(len(lengths)), st.integers(0, len(lengths))))
-    filled = [draw(changes(beats, turnaround=i >= brackets)) for i, beats in enumerate(lengths)]
-    if hold and draw(st.booleans()):
+    lengths = draw(SHARES[total])
+    first = draw(BRACKETS)
+    filled = [
+        replace(draw(CHANGES), beats=beats, turnaround=first is not None and i >= first)
+        for i, beats in enumerate(lengths)
+    ]
+    if hold and draw(HOLDS):
         filled[0] = Hold(lengths[0])
     return tuple(filled)
 
@@ -112,42 +142,42 @@ def slots(draw, total, *, hold):
 # ---- Sections -------------------------------------------------------------------------------
 
 
-@st.composite
-def stretches(draw):
-    """Bars with their bar lines and nothing in them: plain, repeated, or with endings."""
-    lead = draw(st.integers(1, 5))
-    bars = [Bar(0, ()) for _ in range(lead)]
-    kind = draw(st.sampled_from(("plain", "repeat", "endings")))
+def _bars(count, **last):
+    """Bars of an outline: bar lines and nothing in them."""
+    return (*[Bar(0, ())] * (count - 1), Bar(0, (), **last))
+
+
+def _opened(bars, **first):
+    return (replace(bars[0], **first), *bars[1:])
+
+
+def _outline():
+    """A stretch of bars: plain, repeated, or repeated with endings."""
+    lead, kind = _PICK.randint(1, 5), _PICK.choice(("plain", "repeat", "endings"))
     if kind == "plain":
-        bars[-1] = replace(bars[-1], right=draw(st.sampled_from(("|", "||", "|]"))))
-        return tuple(bars)
-    bars[0] = replace(bars[0], left="|:")
+        return _bars(lead, right=_PICK.choice(("|", "||", "|]")))
+    left = _PICK.choice(("|", "|:", "|:"))
     if kind == "repeat":
-        times = draw(st.one_of(st.none(), st.integers(2, 12)))
-        bars[-1] = replace(bars[-1], right=":|", times=times)
-        return tuple(bars)
-    return (*bars, *draw(endings()))
+        return _opened(_bars(lead, right=":|", times=_PICK.choice((None, 2, 3, 12))), left=left)
+    return (*_opened(_bars(lead), left=left), *_endings())
 
 
-@st.composite
-def endings(draw):
+def _endings():
     """A lone first ending, or several of which all but the last go back."""
-    groups = draw(st.sampled_from((((1,),), ((1,), (2,)), ((1, 2), (3,)), ((1,), (2,), (3, 4)))))
+    groups = _PICK.choice((((1,),), ((1,), (2,)), ((1, 2), (3,)), ((1,), (2,), (3, 4))))
     highest = groups[-1][-1]
-    found = []
     for numbers in groups:
-        bars = [Bar(0, ()) for _ in range(draw(st.integers(1, 3)))]
-        bars[0] = replace(bars[0], ending=numbers)
         back = numbers is not groups[-1] or len(groups) == 1
-        times = draw(st.sampled_from((None, highest))) if back and highest > 1 else None
-        right = ":|" if back else draw(st.sampled_from(("||", "|]")))
-        bars[-1] = replace(bars[-1], right=right, times=times)
-        found += bars
-    return tuple(found)
+        times = _PICK.choice((None, highest)) if back and highest > 1 else None
+        right = ":|" if back else _PICK.choice(("||", "|]"))
+        bars = _bars(_PICK.randint(1, 3), right=right, times=times)
+        yield from _opened(bars, ending=numbers)
 
 
-def outlines():
-    return st.lists(stretches(), min_size=1, max_size=3).map(lambda parts: sum(parts, ()))
+OUTLINES = st.lists(st.sampled_from([_outline() for _ in range(200)]), min_size=1, max_size=3)
+METER_CHANGES = st.sampled_from((*[None] * 24, *METERS))
+SIMILES = (st.just(0), st.sampled_from((0, 0, 0, 1)), st.sampled_from((0, 0, 0, 1, 2)))
+ROW_LENGTHS = st.lists(st.integers(1, 6), min_size=1, max_size=4)
 
 
 @st.composite
@@ -158,26 +188,21 @@ def filled(draw, outline, meter, first_number):
     number = first_number
     after_repeat = False
     for empty in outline:
-        change = draw(st.one_of(st.none(), st.none(), st.none(), st.sampled_from(METERS)))
+        change = draw(METER_CHANGES)
         meter = change or meter
         starts = after_repeat or empty.left == "|:" or bool(empty.ending)
         goes_on = bool(before) and not starts
-        copied = [0, 0, 0]  # how many bars a simile here may copy; 0 is no simile
-        if goes_on and before[-1][0] == meter:
-            copied.append(1)
-            if len(before) > 1 and before[-2][0] == meter and not before[-1][1]:
-                copied.append(2)
-        simile = draw(st.sampled_from(copied))
-        beats = slots(meter.beats, hold=goes_on)
-        content = (Simile(simile),) if simile else draw(beats)
+        one = goes_on and before[-1][0] == meter
+        two = one and len(before) > 1 and before[-2][0] == meter and not before[-1][1]
+        simile = draw(SIMILES[one + two])
+        content = (Simile(simile),) if simile else draw(slots(meter.beats, hold=goes_on))
         bars.append(replace(empty, number=number, slots=content, meter=change))
         cells = max(simile, 1)
         before += [(meter, starts), (meter, False)][:cells]
         number += cells
         after_repeat = empty.right == ":|"
-    ends = draw(st.lists(st.booleans(), min_size=len(bars), max_size=len(bars)))
-    ends[-1] = True
-    return tuple(replace(bar, ends_system=end) for bar, end in zip(bars, ends, strict=True))
+    ends = set(accumulate(draw(ROW_LENGTHS))) | {len(bars)}
+    return tuple(replace(bar, ends_system=i in ends) for i, bar in enumerate(bars, 1))
 
 
 LABELS = st.lists(
@@ -196,7 +221,7 @@ def sections(draw, meter, pickup):
         own = draw(st.one_of(st.none(), st.none(), st.sampled_from(METERS)))
         if i == 0 and pickup:
             own = None
-        bars = draw(filled(draw(outlines()), own or meter, number))
+        bars = draw(filled(sum(draw(OUTLINES), ()), own or meter, number))
         number = bars[-1].number + (2 if bars[-1].slots == (Simile(2),) else 1)
         if i == 0 and pickup:
             short = Bar(0, draw(slots(pickup, hold=False)), ends_system=draw(st.booleans()))
@@ -216,7 +241,7 @@ def sections(draw, meter, pickup):
 # ---- Words of navigation --------------------------------------------------------------------
 
 ROUTES = (
-    (),
+    *[()] * 6,
     (Sign.DA_CAPO,),
     (Sign.FINE, Sign.DA_CAPO_AL_FINE),
     (Sign.SEGNO, Sign.DAL_SEGNO),
@@ -303,3 +328,12 @@ def anchors(chart):
         rows = sum(bar.ends_system for bar in section.bars)
         found += [("row", section.label, i) for i in range(rows)]
     return found
+
+
+NASTY = (
+    *("|", "| ", ":|", ":|: ", "|1. F7 ", "|1,", "1 , ", "| C ", "C ", "| Cx ", "| % ", "/", "/ "),
+    *("(", "( ", "C(", "C( ", "(9 ", "{ ", "{3/4} ", '"', '" ', ";", " ;", "!", ">", "[", "[A]\n"),
+    *("x\n", "a: b\n", "Title: x\n", "\n", "\r", "a ", "last ", "D.C. ", "Segno C | ", "\0", "é"),
+    *("|1. F7 :|2. C || ", "| {3/4} C ", "| (C) ", "| C | D | %% "),
+)
+"""Pieces that, over and over, make texts that are hard to read."""
