@@ -20,6 +20,7 @@ from chartkit.guitar.fingering import Fingering, finger
 from chartkit.guitar.fretboard import STANDARD, compass, numeral
 from chartkit.harmony import spans
 from chartkit.line import Line
+from chartkit.output import music
 from chartkit.output.files import write_bytes
 from chartkit.take import ExerciseAsked, Take
 from chartkit.track import Performance, Track
@@ -100,16 +101,7 @@ def write_music(take: Take, path: Path, progress: Progress) -> None:
     OutputError
         The file cannot be written.
     """
-    music = performance(take)
-    if path.suffix.lower() == ".mid":
-        from chartkit.output import midi
-
-        write_bytes(path, midi.encode(music))
-    else:
-        from chartkit.output import audio, synth
-
-        font = synth.find_soundfont(take.soundfont)
-        audio.render(music, path, soundfont=font, a4=take.a4, progress=progress)
+    music.write(performance(take), path, soundfont=take.soundfont, a4=take.a4, progress=progress)
 
 
 def play(take: Take) -> None:
