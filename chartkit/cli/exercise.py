@@ -14,11 +14,13 @@ from chartkit.cli.options import Playing
 from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, POSITION, RANGE
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
-from chartkit.line_options import LineOptions
+from chartkit.exercise.weeks import WEEKS, exercises_of
+from chartkit.line_options import NO_CHOICE, LineOptions
 from chartkit.take import ExerciseAsked, Take
 
 EVERY: Final = (*NOTATION, *MUSIC)
 
+USUAL_KIND: Final = "connected"
 USUAL_POSITION: Final = 5
 """Where neither a position nor a range is asked for: the middle of the neck."""
 
@@ -30,9 +32,14 @@ USUAL_POSITION: Final = 5
 @click.option(
     "--kind",
     type=click.Choice(list(KINDS)),
-    default="connected",
-    show_default=True,
-    help="What to play: " + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values()),
+    help="What to play: "
+    + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values())
+    + f".  [default: {USUAL_KIND}]",
+)
+@click.option(
+    "--week",
+    type=click.IntRange(1, len(WEEKS)),
+    help="The exercises of a week of practice instead of one kind; each week asks a little more.",
 )
 @click.option(
     "--position", type=POSITION, help="Stay in this position, such as 5 or V.  [default: V]"
@@ -48,9 +55,7 @@ USUAL_POSITION: Final = 5
 @click.option(
     "--direction",
     type=click.Choice(["up", "down"]),
-    default="up",
-    show_default=True,
-    help="The way it sets out.",
+    help="The way it sets out.  [default: up]",
 )
 @line_choices
 @click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
@@ -70,12 +75,13 @@ def command(
     sections: tuple[str, ...],
     *,
     bars: tuple[int, int] | None,
-    kind: str,
+    kind: str | None,
+    week: int | None,
     position: int | None,
     compass: tuple[int, int] | None,
     start: int | None,
     value: str | None,
-    direction: str,
+    direction: str | None,
     choices: LineOptions,
     with_band: bool,
     times: int,
@@ -91,47 +97,67 @@ def command(
     hurts is a question for a teacher.
     """
     from chartkit.cli.loading import load
-    from chartkit.cli.naming import destination, destination_folder, take_name
+    from chartkit.cli.naming import take_name
     from chartkit.exercise.asked import choices_of
 
     if position and compass:
         raise RequestError("say where to play with --position or with --range, not with both")
-    low, high = compass or (None, None)
-    if not compass:
-        position = position or USUAL_POSITION
     loaded = load(file)
-    asked = ExerciseAsked(
-        kind,
-        position,
-        low,
-        high,
-        start,
-        NOTE_VALUES[value] if value else None,
-        upward=direction == "up",
-        options=choices,
-    )
-    take = Take(
-        loaded.chart,
-        sections=sections,
-        bars=bars,
-        times=times,
-        count_in=count_in,
-        exercise=asked,
-    )
+    take = Take(loaded.chart, sections=sections, bars=bars, times=times, count_in=count_in)
     take = options.played(take, playing)
     if not with_band:
         take = replace(take, parts=())
-    name = take_name(loaded.stem, take, kind, *choices_of(asked))
+    if week:
+        if kind or value or direction or choices != NO_CHOICE:
+            raise RequestError("a week brings its own exercises: leave out what kind they are")
+        if path and path.suffix.lower() in EVERY:
+            raise RequestError("a week has several exercises: name a folder with -o")
+        click.echo(f"week {week}: {WEEKS[week - 1].aim}", err=True)
+        asked = exercises_of(week, loaded.chart.meter)
+    else:
+        asked = (
+            ExerciseAsked(
+                kind or USUAL_KIND,
+                USUAL_POSITION,
+                value=NOTE_VALUES[value] if value else None,
+                upward=direction != "down",
+                options=choices,
+            ),
+        )
+    for number, one in enumerate(asked, 1):
+        words = (f"week {week}", str(number)) if week else ()
+        placed = _placed(one, position, compass, start)
+        name = take_name(loaded.stem, take, *words, one.kind, *choices_of(one))
+        _write(replace(take, exercise=placed), name, path, paper, force=force)
+
+
+def _placed(
+    asked: ExerciseAsked,
+    position: int | None,
+    compass: tuple[int, int] | None,
+    start: int | None,
+) -> ExerciseAsked:
+    """Return an exercise where the player wants it, or where it stands by itself."""
+    low, high = compass or (None, None)
+    if compass or position:
+        asked = replace(asked, position=position, low=low, high=high)
+    return replace(asked, start=start)
+
+
+def _write(take: Take, name: str, path: Path | None, paper: str, *, force: bool) -> None:
+    """Write an exercise where it was asked for: a file, or every format into a folder."""
+    from chartkit.cli.naming import destination, destination_folder
+
     if path and path.suffix.lower() not in EVERY:
         folder = destination_folder(path)
         for ending in EVERY:
-            _write(take, folder / f"{name}{ending}", paper)
+            _write_as(take, folder / f"{name}{ending}", paper)
     else:
-        _write(take, destination(path, f"{name}.pdf", force=force), paper)
+        _write_as(take, destination(path, f"{name}.pdf", force=force), paper)
 
 
-def _write(take: Take, path: Path, paper: str) -> None:
-    """Write the exercise in the format of the path's ending."""
+def _write_as(take: Take, path: Path, paper: str) -> None:
+    """Write an exercise in the format of the path's ending."""
     if path.suffix.lower() in MUSIC:
         options.render(take, path)
     else:
