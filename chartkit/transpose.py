@@ -55,8 +55,8 @@ def transpose_chord(chord: Chord, home: Key, goal: Key) -> Chord:
     """
     if home == goal:
         return chord
-    root = _moved_name(chord.root, home, goal)
-    bass = _moved_name(chord.bass, home, goal) if chord.bass else None
+    root = transpose_name(chord.root, home, goal)
+    bass = transpose_name(chord.bass, home, goal) if chord.bass else None
     return Chord(root, chord.degrees, None if bass == root else bass)
 
 
@@ -92,7 +92,7 @@ def _moved_slot(slot: Slot, home: Key, goal: Key) -> Slot:
     return slot
 
 
-def _moved_name(name: NoteName, home: Key, goal: Key) -> NoteName:
+def transpose_name(name: NoteName, home: Key, goal: Key) -> NoteName:
     """Keep the letter's distance from the key, then respell what would be rare."""
     steps = LETTERS.index(name.letter) - LETTERS.index(home.tonic.letter)
     letter = LETTERS[(LETTERS.index(goal.tonic.letter) + steps) % 7]
