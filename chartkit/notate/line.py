@@ -9,8 +9,9 @@ from typing import Final, Literal
 
 from chartkit.chart import Meter, Tempo
 from chartkit.guitar.fingering import Fingering
-from chartkit.guitar.fretboard import STANDARD, Stop, Tuning
+from chartkit.guitar.fretboard import Stop
 from chartkit.harmony import Span
+from chartkit.instrument import GUITAR, Instrument
 from chartkit.line import Line, LineNote
 from chartkit.notate.accidentals import simpler, with_accidentals
 from chartkit.notate.beams import beamed
@@ -18,6 +19,7 @@ from chartkit.notate.layout import in_systems
 from chartkit.notate.rhythm import Piece, pieces, triplet_pieces, triplet_windows
 from chartkit.notate.sheet import ChordSymbol, Event, Measure, Sheet
 from chartkit.notate.slashes import bar_rest
+from chartkit.notate.written import written
 from chartkit.theory.key import Key
 
 CAUTION: Final = (
@@ -77,22 +79,22 @@ def notate_line(
     subtitle: str = "",
     composer: str = "",
     tempo: Tempo | None = None,
-    tuning: Tuning = STANDARD,
+    instrument: Instrument = GUITAR,
     staves: Staves = "both",
 ) -> Sheet:
-    """Write a line on a guitar staff, with tablature and fingers where a fingering is given.
+    """Write a line for an instrument, with tablature and fingers where a fingering is given.
 
     Parameters
     ----------
     line : Line
-        Its notes fill its spans from the first beat on.
+        Its notes fill its spans from the first beat on; they and the chords are the sounding ones.
     fingering : Fingering or None
         One stop a note of the line; None for a staff alone.
     title, subtitle, composer : str
     tempo : Tempo or None
         None prints no tempo.
-    tuning : Tuning
-        Of the instrument that the fingering is for.
+    instrument : Instrument
+        Whose clef and transposition it is written in, and whose strings it is fingered on.
     staves : {"both", "staff", "tab"}
         What to print where a fingering is given; without one there is the staff alone.
 
@@ -102,13 +104,14 @@ def notate_line(
         Four bars a system in four beats, as `chartkit.notate.layout` has it; a new section starts
         a system and has its label over it.
     """
+    line = written(line, instrument.transposition)
     frames = _frames(line.spans)
     stops = fingering.stops if fingering else (None,) * len(line.notes)
-    written = [(f.key, _events(f, line.notes, stops)) for f in frames]
+    events = [(f.key, _events(f, line.notes, stops)) for f in frames]
     measures = [
-        _measure(before, frame, events)
-        for before, frame, events in zip(
-            (None, *frames[:-1]), frames, with_accidentals(written), strict=True
+        _measure(before, frame, row)
+        for before, frame, row in zip(
+            (None, *frames[:-1]), frames, with_accidentals(events), strict=True
         )
     ]
     return Sheet(
@@ -117,8 +120,10 @@ def notate_line(
         composer=composer,
         tempo=tempo,
         measures=in_systems(_closed(measures)),
-        staff="none" if fingering and staves == "tab" else "guitar",
-        tuning=tuning if fingering and staves != "staff" else None,
+        instrument=instrument.name,
+        clef=None if fingering and staves == "tab" else instrument.clef,
+        transposition=instrument.transposition,
+        tuning=instrument.tuning if fingering and staves != "staff" else None,
         caution=CAUTION if any(map(_stretches, pairwise(stops))) else "",
     )
 

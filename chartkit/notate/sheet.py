@@ -1,7 +1,8 @@
 """What stands on a page, before anything decides where: measures, notes, signs and words.
 
 Conventions: `start` and lengths are in quarter notes, counted from the measure's first beat.
-Pitches are sounding pitches; a guitar staff writes them an octave higher by its clef. A chart and
+Pitches are those written for a transposing instrument, but for the octave that a clef tells of:
+under a treble clef with an 8 below they are the sounding ones. A chart and
 an exercise are the same kind of value here: a chart's events are slashes, an exercise's are notes.
 """
 
@@ -14,6 +15,7 @@ from typing import Literal
 from chartkit.chart import Mark, Meter, Tempo
 from chartkit.form import BarId
 from chartkit.guitar.fretboard import Stop, Tuning
+from chartkit.instrument import Clef
 from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import Pitch
@@ -61,7 +63,7 @@ class Event:
         "note"; "rest"; "slash", a beat without a stem; "hit", a slash with a stem: the rhythm to
         play; "bar rest", a rest for the whole measure.
     pitch : Pitch or None
-        Sounding; None unless it is a note.
+        None unless it is a note.
     accidental : int or None
         The sign printed before the note, in semitones (0 is a natural); None where none is due.
     courtesy : bool
@@ -185,9 +187,13 @@ class Sheet:
     tempo : Tempo or None
     measures : tuple of Measure
         The first starts a system.
-    staff : str
-        "chart": a treble staff of slashes; "guitar": treble clef with an 8 below; "none": the
-        tablature stands alone and shows the rhythm too.
+    instrument : str
+        Whose part it is; empty for a chart, which is everyone's.
+    clef : {"treble", "treble 8", "bass"} or None
+        Of the staff, as `chartkit.instrument` has it; None where the tablature stands alone and
+        shows the rhythm too.
+    transposition : int
+        Semitones from the sound up to what is written, apart from the clef's own octave.
     tuning : Tuning or None
         There is a tablature, under the staff if there is one, for this tuning; None for none.
     notes : tuple of str
@@ -201,7 +207,9 @@ class Sheet:
     composer: str = ""
     subtitle: str = ""
     tempo: Tempo | None = None
-    staff: Literal["chart", "guitar", "none"] = "chart"
+    instrument: str = ""
+    clef: Clef | None = "treble"
+    transposition: int = 0
     tuning: Tuning | None = None
     notes: tuple[str, ...] = ()
     caution: str = ""
@@ -209,5 +217,5 @@ class Sheet:
     @property
     def staves(self) -> tuple[Literal["staff", "tab"], ...]:
         """The kinds of staff that a system has, from the top."""
-        staff: tuple[Literal["staff"], ...] = () if self.staff == "none" else ("staff",)
+        staff: tuple[Literal["staff"], ...] = ("staff",) if self.clef else ()
         return (*staff, "tab") if self.tuning else staff

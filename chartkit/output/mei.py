@@ -49,7 +49,7 @@ def finished(mei: str, sheet: Sheet) -> str:
         _end_words(element, measure)
         _number_in_margin(element)
         _ending_label(parents[element], measure)
-    if sheet.staff == "none":
+    if sheet.clef is None:
         _small_words(root)
     return markup.written(root, markup.MEI)
 

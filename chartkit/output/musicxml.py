@@ -1,7 +1,8 @@
 """A sheet as MusicXML 4.0, the open interchange format of notation programs.
 
 Conventions: partwise, one part; a tablature is its second staff, with the same notes again. Pitches
-are sounding pitches under a clef that says so. Times become whole divisions here, the only place
+are as written, and ``<transpose>`` tells how far from them a part sounds; a clef with an 8 below
+tells of its octave by itself. Times become whole divisions here, the only place
 that counts them. The same sheet gives the same bytes. Source: the MusicXML 4.0 schema and its
 documentation (W3C Community Group, 2021).
 """
@@ -89,7 +90,7 @@ def _heading(root: ET.Element, sheet: Sheet) -> None:
         for note in sheet.notes:
             add(fields, "miscellaneous-field", note, name="note")
     part = add(add(root, "part-list"), "score-part", id="P1")
-    add(part, "part-name", "Chart" if sheet.staff == "chart" else "Guitar", print_object="no")
+    add(part, "part-name", sheet.instrument.capitalize() or "Chart", print_object="no")
 
 
 def _divisions(measures: Iterable[Measure]) -> int:

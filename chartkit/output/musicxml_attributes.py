@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Final
 from xml.etree import ElementTree as ET
 
 from chartkit.chart import Meter
@@ -9,6 +10,12 @@ from chartkit.guitar.fretboard import Tuning
 from chartkit.notate import Measure, Sheet
 from chartkit.output.markup import add
 from chartkit.theory.key import Key
+
+CLEFS: Final = {"treble": ("G", 2, 0), "treble 8": ("G", 2, -1), "bass": ("F", 4, 0)}
+"""Sign, line and octaves of each clef."""
+
+STEPS: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+"""Steps of the staff in an interval of so many semitones."""
 
 SHARP_NAMES = (
     ("C", 0),
@@ -79,17 +86,30 @@ def _staves(element: ET.Element, sheet: Sheet) -> None:
     if number > 1:
         add(element, "staves", number)
         add(element, "part-symbol", "none")
-    if sheet.staff != "none":
+    if sheet.clef:
+        sign, line, octave = CLEFS[sheet.clef]
         clef = add(element, "clef", number=1)
-        add(clef, "sign", "G")
-        add(clef, "line", 2)
-        if sheet.staff == "guitar":
-            add(clef, "clef-octave-change", -1)
+        add(clef, "sign", sign)
+        add(clef, "line", line)
+        if octave:
+            add(clef, "clef-octave-change", octave)
     if sheet.tuning:
         tab = add(element, "clef", number=number)
         add(tab, "sign", "TAB")
         add(tab, "line", 5)
         _strings(element, sheet.tuning, number)
+    if sheet.transposition:
+        _transpose(element, sheet.transposition)
+
+
+def _transpose(element: ET.Element, semitones: int) -> None:
+    """Append how far a part sounds below what is written: steps, semitones and whole octaves."""
+    octaves, rest = divmod(semitones, 12)
+    transpose = add(element, "transpose")
+    add(transpose, "diatonic", -STEPS[rest])
+    add(transpose, "chromatic", -rest)
+    if octaves:
+        add(transpose, "octave-change", -octaves)
 
 
 def _strings(element: ET.Element, tuning: Tuning, number: int) -> None:

@@ -84,7 +84,7 @@ def test_the_worked_arpeggio_is_written_bar_by_bar():
     assert [e.pitch.midi for e in second.events] == [71, 67, 65, 62, 59, 55, 53, 50]
     assert [e.beams[0] for e in first.events] == ["begin", "continue", "continue", "end"] * 2
     assert [str(c.chord.root) for m in made.measures for c in m.chords] == ["D", "G"]
-    assert made.staff == "guitar"
+    assert made.clef == "treble 8"
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,7 @@ def measure(number, systems):
 def sheet(name, systems):
     """Make an exercise of so many systems."""
     measures = tuple(measure(n + 1, systems) for n in range(4 * systems))
-    return Sheet("A Tune", measures, subtitle=name, staff="guitar", tuning=STANDARD)
+    return Sheet("A Tune", measures, subtitle=name, clef="treble 8", tuning=STANDARD)
 
 
 def booklet(*systems):

@@ -22,6 +22,7 @@ from chartkit.form import BarId, chorus
 from chartkit.guitar.fingering import finger
 from chartkit.guitar.fretboard import STANDARD, compass
 from chartkit.harmony import spans
+from chartkit.instrument import INSTRUMENTS
 from chartkit.notate import ChordSymbol, Measure, Sheet, notate_chart, notate_line
 from chartkit.notate.slashes import bar_rest
 from chartkit.output.musicxml import encode
@@ -184,6 +185,44 @@ def test_music21_reads_every_quality_with_the_same_pitches(root):
     found = list(read(row_of(chords)).recurse().getElementsByClass("ChordSymbol"))
     for chord_, theirs in zip(chords, found, strict=True):
         assert set(theirs.pitchClasses) == chord_.pitch_classes, theirs
+
+
+def for_instrument(name, text=BLUES):
+    """Return a line in an instrument's range, sounding, and its sheet."""
+    instrument = INSTRUMENTS[name]
+    changes = spans(chorus(chart(text.format(meter="4/4"))), loop=True)
+    line = connected(changes, instrument.low, instrument.high)
+    fingering = finger(line, instrument.tuning) if instrument.tuning else None
+    return line, notate_line(line, fingering, title="For all", instrument=instrument)
+
+
+@pytest.mark.parametrize("name", INSTRUMENTS)
+def test_every_instrument_reads_what_sounds_right(schema, name):
+    line, made = for_instrument(name)
+    assert faults(schema, made) == []
+    theirs = read(made).toSoundingPitch().parts[0].flatten()
+    assert [n.pitch.midi for n in theirs.notes if n.isNote] == [n.pitch.midi for n in line.notes]
+    roots = [s.root().pitchClass for s in theirs.getElementsByClass("ChordSymbol")]
+    assert roots == [s.chord.root.pitch_class for s in line.spans if s.new]
+
+
+@pytest.mark.parametrize(
+    ("name", "clef", "key", "first"),
+    [
+        # F major for B flat, E flat and C instruments: G, D and F major [common practice].
+        ("trumpet", "G2", 1, "G"),
+        ("tenor saxophone", "G2", 1, "G"),
+        ("alto saxophone", "G2", 2, "D"),
+        ("trombone", "F4", -1, "F"),
+        ("double bass", "F4", -1, "F"),
+    ],
+)
+def test_key_clef_and_symbols_are_written_for_the_instrument(name, clef, key, first):
+    root = lxml.etree.fromstring(encode(for_instrument(name)[1]))
+    assert root.findtext(".//clef/sign") + root.findtext(".//clef/line") == clef
+    assert int(root.findtext(".//fifths")) == key
+    assert root.findtext(".//root-step") == first
+    assert root.findtext(".//part-name") == name.capitalize()
 
 
 def row_of(chords):
