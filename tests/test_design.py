@@ -47,7 +47,7 @@ LAYERS = (
     ("timing",),
     ("notate",),
     ("output",),
-    ("make",),
+    ("make", "make_routine"),
     ("cli",),
 )
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}

@@ -17,7 +17,16 @@ import click
 
 from chartkit.errors import ChartkitError
 
-COMMANDS: Final = ("check", "tidy", "analyse", "loop", "playalong", "exercise", "sheet")
+COMMANDS: Final = (
+    "check",
+    "tidy",
+    "analyse",
+    "loop",
+    "playalong",
+    "exercise",
+    "technique",
+    "sheet",
+)
 
 INTERRUPTED: Final = "stopped; no half-written file was left"
 

@@ -80,7 +80,8 @@ def scales(
 
 def _place(instrument: Instrument, where: Where) -> str:
     if not instrument.tuning:
-        return instrument.name.capitalize()
+        concert = ", keys by their sound" if instrument.transposition % 12 else ""
+        return instrument.name.capitalize() + concert
     if where.position is None:
         return "Three notes a string"
     return f"Position {numeral(where.position)}"

@@ -1,0 +1,220 @@
+"""The options of routines without a tune, and what they ask for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, Final, TypedDict, TypeVar
+
+import click
+
+from chartkit.cli import options
+from chartkit.cli.values import KEY, MUSIC, NOTATION, NOTE_VALUES, TEMPO, Typed
+from chartkit.errors import RequestError
+from chartkit.guitar.tunings import TUNINGS, read_tuning, with_capo
+from chartkit.instrument import INSTRUMENTS, Instrument, fretted
+from chartkit.technique.diatonic import FAMILIES, Family
+from chartkit.technique.keys import INTERVALS, by_stretches, of_day, round_of_keys
+from chartkit.technique.scales import Where
+from chartkit.technique.warmup import PATTERNS
+from chartkit.theory.key import Key
+from chartkit.theory.pitch import NoteName
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+EVERY: Final = (*NOTATION, *MUSIC)
+USUAL_POSITION: Final = 5
+BY_STRETCHES: Final = "stretches"
+
+
+def read_pattern(text: str) -> tuple[int, ...]:
+    """Read ``1-2-4-3`` or ``1243``, the four fingers in an order."""
+    pattern = tuple(int(digit) for digit in text if digit.isdecimal())
+    if pattern not in PATTERNS or not re.fullmatch(r"\d-?\d-?\d-?\d", text):
+        raise ValueError(f"`{text}` is not an order of the fingers 1 to 4; write one like 1-2-4-3")
+    return pattern
+
+
+def read_strings(text: str) -> tuple[int, ...]:
+    """Read ``3-2-1``, strings by their numbers."""
+    if not re.fullmatch(r"\d{1,2}(-\d{1,2})*", text):
+        raise ValueError(f"`{text}` is not a set of strings; write one like 3-2-1")
+    return tuple(map(int, text.split("-")))
+
+
+PATTERN: Final = Typed("fingers", read_pattern)
+STRINGS: Final = Typed("strings", read_strings)
+
+
+class Asked(TypedDict):
+    """What every routine takes."""
+
+    instrument: str
+    tuning: str | None
+    capo: int
+    tempo: Fraction
+    times: int
+    count_in: int
+    clicks: bool
+    a4: float
+    soundfont: str | None
+    paper: str
+    path: Path | None
+    force: bool
+
+
+class Keys(TypedDict):
+    """Which keys a routine goes through."""
+
+    key: tuple[NoteName, str | None] | None
+    family: str
+    keys: int
+    day: int
+    order: str
+
+
+ASKED: Final = (
+    click.option(
+        "--instrument",
+        type=click.Choice(list(INSTRUMENTS)),
+        default="guitar",
+        show_default=True,
+        help="Who plays; without frets there is a staff alone.",
+    ),
+    click.option(
+        "--tuning",
+        metavar="TUNING",
+        help=f"{', '.join(TUNINGS)}, or the strings' notes, the last string's first.",
+    ),
+    click.option("--capo", type=int, default=0, metavar="FRET", help="Put a capo there."),
+    click.option(
+        "--tempo", type=TEMPO, default="60", show_default=True, help="Quarter notes a minute."
+    ),
+    click.option(
+        "--times",
+        type=click.IntRange(1, 500),
+        default=1,
+        show_default=True,
+        help="Times round, where it is heard.",
+    ),
+    options.count_in(1),
+    click.option("--click/--no-click", "clicks", default=True, help="A click on every beat."),
+    click.option(
+        "--a4",
+        type=click.FloatRange(400, 480),
+        default=440.0,
+        show_default=True,
+        help="Tuning of A4 in Hz.",
+    ),
+    click.option("--soundfont", metavar="FONT", help="A soundfont file; see soundfonts-README."),
+    options.PAPER,
+    options.writing(EVERY, folder=True),
+)
+
+KEYS: Final = (
+    click.option("--key", type=KEY, help="The first key, such as Bb.  [default: C]"),
+    click.option(
+        "--scale",
+        "family",
+        type=click.Choice(list(FAMILIES)),
+        default="major",
+        show_default=True,
+        help="The scale.",
+    ),
+    click.option(
+        "--keys",
+        type=click.IntRange(1, 12),
+        default=1,
+        show_default=True,
+        help="How many keys a day.",
+    ),
+    click.option(
+        "--day",
+        type=click.IntRange(1),
+        default=1,
+        show_default=True,
+        help="Which day: all twelve keys come up before one comes again.",
+    ),
+    click.option(
+        "--order",
+        type=click.Choice([*INTERVALS, BY_STRETCHES]),
+        default="fourths",
+        show_default=True,
+        help="How the keys follow; by stretches, the easiest in the position first.",
+    ),
+)
+
+
+def note_value(default: str, *, given: bool = True) -> Callable[[Function], Function]:
+    """Add ``--notes``; `default` is its value if `given`, else says what comes without it."""
+    return click.option(
+        "--notes",
+        "value",
+        type=click.Choice(list(NOTE_VALUES)),
+        default=default if given else None,
+        help=f"The note value.  [default: {default}]",
+    )
+
+
+def adding(added: tuple[Callable[[Any], Any], ...]) -> Callable[[Function], Function]:
+    """Add options in the order given."""
+
+    def add(function: Function) -> Function:
+        for option in reversed(added):
+            function = option(function)
+        return function
+
+    return add
+
+
+def instrument_of(asked: Asked) -> Instrument:
+    """Return the instrument, strung as asked; RequestError where it has no strings to tune."""
+    row = INSTRUMENTS[asked["instrument"]]
+    if not asked["tuning"] and not asked["capo"]:
+        return row
+    if not row.tuning:
+        raise RequestError(f"the {row.name} has no frets: leave --tuning and --capo out")
+    tuning = read_tuning(asked["tuning"]) if asked["tuning"] else row.tuning
+    return fretted(row.name, with_capo(tuning, asked["capo"]), row.clef, row.transposition)
+
+
+def where_of(
+    instrument: Instrument,
+    position: int | None,
+    compass: tuple[int, int] | None,
+    *,
+    three_a_string: bool,
+) -> Where:
+    """Return where scales are played; RequestError for what does not go together."""
+    if instrument.tuning:
+        if compass:
+            raise RequestError("a range is for instruments without frets: say --position instead")
+        if three_a_string and position:
+            raise RequestError("say --position or --three-a-string, not both")
+        usual = None if three_a_string else position or USUAL_POSITION
+        return Where(usual, instrument.low, instrument.high)
+    if position or three_a_string:
+        raise RequestError(f"the {instrument.name} has no frets: say --range instead")
+    return Where(None, *(compass or (instrument.low, instrument.high)))
+
+
+def keys_of(wanted: Keys, instrument: Instrument, position: int | None) -> tuple[Key, ...]:
+    """Return the day's keys; RequestError where stretches cannot be counted."""
+    family = FAMILIES[wanted["family"]]
+    first = _first_key(wanted["key"], family)
+    order = wanted["order"]
+    every = round_of_keys(first, INTERVALS.get(order, INTERVALS["fourths"]))
+    if order == BY_STRETCHES:
+        if not instrument.tuning or position is None:
+            raise RequestError("stretches are counted in a position: choose another --order here")
+        every = by_stretches(every, family, position, instrument.tuning)
+    return of_day(every, wanted["keys"], wanted["day"])
+
+
+def _first_key(asked: tuple[NoteName, str | None] | None, family: Family) -> Key:
+    tonic, mode = asked or (NoteName("C"), None)
+    if mode not in (None, family.mode):
+        raise RequestError(f"{family.name} scales are in {family.mode}: say --key {tonic}")
+    return Key(tonic, family.mode)
