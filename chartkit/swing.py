@@ -11,6 +11,8 @@ Sources of the ratios:
   note of 133 ms falling to 86 ms, which fixes the ratio at 300.
 - bass: near the drums; chords: 1.3 to 1.5 (both Cheston et al. 2024).
 - line: about 1.3 (Corcoran & Frieler 2021, Music Perception 38(4): soloists play straighter).
+
+In a feel that counts other beats than quarters, those beats swing. A feel may keep its ratio lower.
 """
 
 from __future__ import annotations
@@ -20,12 +22,15 @@ from fractions import Fraction
 from functools import cache
 from typing import Final
 
+from chartkit.feel import Feel
 from chartkit.track import Part
 
 
 def _figures(text: str) -> tuple[Fraction, ...]:
     return tuple(map(Fraction, text.split()))
 
+
+STRAIGHT: Final = Fraction(1)
 
 _TEMPOS: Final = (40, 155, 205, 275, 300, 400)
 _RATIOS: Final[dict[Part, tuple[Fraction, ...]]] = {
@@ -51,6 +56,18 @@ def ratio(part: Part, tempo: Fraction) -> Fraction:
     slow, fast = _TEMPOS[above - 1 : above + 1]
     before, after = _RATIOS[part][above - 1 : above + 1]
     return before + (after - before) * (tempo - slow) / (fast - slow)
+
+
+def ratio_in(feel: Feel, part: Part, tempo: Fraction) -> Fraction:
+    """Return a part's ratio in a feel at a tempo: 1 where the feel does not swing.
+
+    >>> from chartkit.feel import FEELS
+    >>> float(ratio_in(FEELS["ballad"], "drums", Fraction(60)))
+    2.3
+    """
+    if feel.off_beat != "swing":
+        return STRAIGHT
+    return min(ratio(part, tempo / feel.pulse), feel.widest)
 
 
 def swung(at: Fraction, long_short: Fraction) -> Fraction:

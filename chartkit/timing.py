@@ -20,8 +20,8 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from chartkit.arrange import Arrangement
-from chartkit.feel import FEELS
-from chartkit.swing import ratio, swung, swung_end
+from chartkit.feel import FEELS, Feel
+from chartkit.swing import STRAIGHT, ratio_in, swung, swung_end
 from chartkit.track import GRID, Note, Part, Performance, TempoMap, Track
 
 SPREAD: Final[dict[Part, float]] = {
@@ -91,15 +91,15 @@ class _Stage:
         The first and the last beat of all.
     loop : bool
     tempo : TempoMap
-    feels : tuple of (Fraction, bool)
-        From which beat on there is swing or none.
+    feels : tuple of (Fraction, Feel)
+        From which beat on there is which feel.
     """
 
     first: Fraction
     length: Fraction
     loop: bool
     tempo: TempoMap
-    feels: tuple[tuple[Fraction, bool], ...]
+    feels: tuple[tuple[Fraction, Feel], ...]
 
     @property
     def end(self) -> int:
@@ -116,8 +116,8 @@ class _Stage:
             return max(0, min(self.end - 1, tick))
         return max(-self.end if self.loop else int(self.first * GRID), min(-1, tick))
 
-    def swings(self, at: Fraction) -> bool:
-        """Tell whether there is swing at a beat; before zero a loop is as at its end."""
+    def feel(self, at: Fraction) -> Feel:
+        """Return the feel at a beat; before zero a loop is as at its end."""
         if len(self.feels) == 1:
             return self.feels[0][1]
         if at < 0 and self.loop:
@@ -126,10 +126,10 @@ class _Stage:
         return self.feels[max(0, after - 1)][1]
 
 
-def _feels(arrangement: Arrangement) -> tuple[tuple[Fraction, bool], ...]:
+def _feels(arrangement: Arrangement) -> tuple[tuple[Fraction, Feel], ...]:
     spans = (*arrangement.lead_in, *arrangement.spans, *arrangement.tail)
-    swing = [(span.start, FEELS[span.feel].off_beat == "swing") for span in spans]
-    return (swing[0], *(new for old, new in pairwise(swing) if old[1] != new[1]))
+    feels = [(span.start, FEELS[span.feel]) for span in spans]
+    return (feels[0], *(new for old, new in pairwise(feels) if old[1] != new[1]))
 
 
 class _Hit(NamedTuple):
@@ -174,9 +174,11 @@ def _merged(hits: Iterable[_Hit], stage: _Stage) -> list[_Hit]:
 
 def _swung(note: Note, part: Part, stage: _Stage) -> _Hit:
     start, end = note.start, note.end
-    if stage.swings(start):
-        late = ratio(part, stage.tempo.at(start))
-        start, end = swung(start, late), swung_end(start, end, late)
+    row = stage.feel(start)
+    late = ratio_in(row, part, stage.tempo.at(start))
+    if late != STRAIGHT:
+        beat, until = start / row.pulse, end / row.pulse
+        start, end = swung(beat, late) * row.pulse, swung_end(beat, until, late) * row.pulse
     first = round(start * GRID)
     return _Hit(first, note.pitch, max(first + 1, round(end * GRID)), note.velocity)
 

@@ -1,8 +1,9 @@
 """The feels: one row each, and a pattern file that a musician can read and add to.
 
 Conventions: tempos are quarter notes a minute. A feel is its row here and the figures in the file
-of its name beside this module (``12/8 blues`` is ``12-8-blues.toml``); the players hold no branch
-for any feel. A feel whose file is not there yet is known by name and cannot be played.
+of its name beside this module (``12/8 blues`` is ``12-8-blues.toml``), or in another feel's file;
+the players hold no branch for any feel. A feel whose file is not there yet is known by name and
+cannot be played.
 
 Source of the tempo bands and off-beats: common practice, no source.
 """
@@ -44,6 +45,10 @@ class Feel:
         General MIDI program, from 0, of the chord instrument.
     pulse : Fraction
         The beat that the figures count, in quarter notes.
+    widest : Fraction
+        The ratio of long to short off-beats at most, where they swing.
+    file : str
+        The feel whose figures are played too; empty for its own.
     """
 
     name: str
@@ -54,11 +59,13 @@ class Feel:
     off_beat: OffBeat
     chords_program: int
     pulse: Fraction = Fraction(1)
+    widest: Fraction = Fraction(7, 2)
+    file: str = ""
 
     @property
     def built(self) -> bool:
         """Whether the feel has its pattern file, so that it can be played."""
-        return _file(self.name).is_file()
+        return _file(self.file or self.name).is_file()
 
 
 _GUITAR: Final = 26
@@ -66,13 +73,14 @@ _NYLON: Final = 24
 _PIANO: Final = 0
 _SIMPLE: Final = ("4/4", "1/4", "2/4", "3/4", "5/4", "6/4", "7/4", "2/2", "3/2")
 _DOTTED: Final = Fraction(3, 2)
+_GENTLE: Final = Fraction(23, 10)
 
 FEELS: Final[dict[str, Feel]] = {
     row.name: row
     for row in (
         #    name               meters   slowest fastest tempo off-beat    chords   pulse
-        Feel("ballad", ("4/4",), 48, 80, 62, "swing", _PIANO),
-        Feel("straight ballad", ("4/4",), 48, 80, 62, "straight", _PIANO),
+        Feel("ballad", ("4/4",), 48, 80, 62, "swing", _PIANO, widest=_GENTLE),
+        Feel("straight ballad", ("4/4",), 48, 80, 62, "straight", _PIANO, file="ballad"),
         Feel("two-beat swing", ("4/4",), 100, 200, 140, "swing", _GUITAR),
         Feel("swing", _SIMPLE, 60, 300, 140, "swing", _GUITAR),
         Feel("jazz waltz", ("3/4",), 70, 220, 140, "swing", _PIANO),
@@ -114,7 +122,7 @@ def patterns(name: str) -> dict[str, Any]:
     """
     import tomllib
 
-    return tomllib.loads(_file(name).read_text(encoding="utf-8"))
+    return tomllib.loads(_file(FEELS[name].file or name).read_text(encoding="utf-8"))
 
 
 def _choice(*, built_only: bool) -> str:
