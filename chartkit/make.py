@@ -16,12 +16,12 @@ from chartkit.arrange import arrange, form_of, tempo_of
 from chartkit.chart import Tempo
 from chartkit.exercise.asked import line_asked, title_of
 from chartkit.exercise.heard import line_track
-from chartkit.guitar.fingering import Fingering, finger
-from chartkit.guitar.fretboard import STANDARD, compass, numeral
+from chartkit.guitar.fingering import Fingering
 from chartkit.harmony import spans
 from chartkit.line import Line
 from chartkit.output import music
 from chartkit.output.files import write_bytes
+from chartkit.player import fingered, place_words, range_of
 from chartkit.take import ExerciseAsked, Take
 from chartkit.track import Performance, Track
 
@@ -34,14 +34,14 @@ Progress = Callable[[float], None]
 
 @dataclass(frozen=True, slots=True)
 class Exercise:
-    """A line through the changes of a take, and its fingering."""
+    """A line through the changes of a take, and its fingering on an instrument with frets."""
 
     line: Line
-    fingering: Fingering
+    fingering: Fingering | None
 
 
 def exercise(take: Take) -> Exercise:
-    """Return the exercise of a take: one time round, fingered on a guitar in standard tuning.
+    """Return the exercise of a take: one time round, fingered for the player that it asks for.
 
     Raises
     ------
@@ -49,9 +49,9 @@ def exercise(take: Take) -> Exercise:
         No such line exists in the range or the position.
     """
     asked = take.exercise or ExerciseAsked()
-    low, high = compass(STANDARD, asked.position)
+    low, high = range_of(asked.player, asked.position)
     line = line_asked(spans(form_of(take), loop=True), asked, low, high)
-    return Exercise(line, finger(line, position=asked.position))
+    return Exercise(line, fingered(line, asked.player, asked.position))
 
 
 def performance(take: Take) -> Performance:
@@ -73,14 +73,14 @@ def exercise_sheet(take: Take) -> Sheet:
 
     asked = take.exercise or ExerciseAsked()
     made = exercise(take)
-    place = f", position {numeral(asked.position)}" if asked.position else ""
     return notate_line(
         made.line,
         made.fingering,
         title=take.chart.title,
-        subtitle=f"{title_of(asked)}{place}",
+        subtitle=", ".join((title_of(asked), *place_words(asked.player, asked.position))),
         composer=take.chart.composer,
         tempo=Tempo(tempo_of(take)),
+        instrument=asked.player.instrument,
     )
 
 

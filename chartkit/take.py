@@ -19,6 +19,7 @@ from chartkit.controls.ladder import Ladder
 from chartkit.controls.trading import Trading
 from chartkit.errors import RequestError
 from chartkit.line_options import NO_CHOICE, LineOptions
+from chartkit.player import GUITARIST, Player
 from chartkit.theory.key import Key
 from chartkit.track import Part
 
@@ -50,6 +51,8 @@ class ExerciseAsked:
         The first direction.
     options : LineOptions
         What else its kind lets a player choose.
+    player : Player
+        Who plays it, on what.
     """
 
     kind: str = "connected"
@@ -60,6 +63,7 @@ class ExerciseAsked:
     value: Fraction | None = None
     upward: bool = True
     options: LineOptions = NO_CHOICE
+    player: Player = GUITARIST
 
 
 @dataclass(frozen=True, slots=True)

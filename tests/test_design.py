@@ -37,7 +37,7 @@ LAYERS = (
     ("form",),
     ("harmony", "transpose", "ending"),
     ("line", "line_options", "track", "study"),
-    ("guitar", "instrument", "controls", "swing"),
+    ("guitar", "instrument", "player", "controls", "swing"),
     ("take",),
     ("exercise", "summary", "tempos", "edges"),
     ("difficulty", "rounds"),

@@ -10,12 +10,15 @@ import click
 
 from chartkit.cli import options
 from chartkit.cli.choices import line_choices
+from chartkit.cli.instruments import player_options
 from chartkit.cli.options import Playing
 from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, POSITION, RANGE
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
 from chartkit.exercise.weeks import WEEKS, exercises_of
+from chartkit.instrument import GUITAR
 from chartkit.line_options import NO_CHOICE, LineOptions
+from chartkit.player import Player
 from chartkit.take import ExerciseAsked, Take
 
 EVERY: Final = (*NOTATION, *MUSIC)
@@ -58,6 +61,8 @@ USUAL_POSITION: Final = 5
     help="The way it sets out.  [default: up]",
 )
 @line_choices
+@player_options
+@click.option("--reasons", is_flag=True, help="Tell why the hand moves where it does.")
 @click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
 @click.option(
     "--times",
@@ -83,6 +88,8 @@ def command(
     value: str | None,
     direction: str | None,
     choices: LineOptions,
+    player: Player,
+    reasons: bool,
     with_band: bool,
     times: int,
     paper: str,
@@ -126,22 +133,42 @@ def command(
         )
     for number, one in enumerate(asked, 1):
         words = (f"week {week}", str(number)) if week else ()
-        placed = _placed(one, position, compass, start)
-        name = take_name(loaded.stem, take, *words, one.kind, *choices_of(one))
-        _write(replace(take, exercise=placed), name, path, paper, force=force)
+        placed = replace(_placed(one, player, position, compass), start=start, player=player)
+        exercised = replace(take, exercise=placed)
+        instrument = () if player.instrument == GUITAR else (player.instrument.name,)
+        name = take_name(loaded.stem, take, *words, one.kind, *choices_of(one), *instrument)
+        _write(exercised, name, path, paper, force=force)
+        if reasons:
+            _tell_reasons(exercised)
 
 
 def _placed(
     asked: ExerciseAsked,
+    player: Player,
     position: int | None,
     compass: tuple[int, int] | None,
-    start: int | None,
 ) -> ExerciseAsked:
-    """Return an exercise where the player wants it, or where it stands by itself."""
+    """Return an exercise where the player wants it, or where it stands by itself.
+
+    By itself it stands in a position, but on a set of strings or without frets the hand is free.
+    """
     low, high = compass or (None, None)
-    if compass or position:
-        asked = replace(asked, position=position, low=low, high=high)
-    return replace(asked, start=start)
+    free = player.strings is not None or player.instrument.tuning is None
+    if compass or position or (free and asked.position):
+        return replace(asked, position=position, low=low, high=high)
+    return asked
+
+
+def _tell_reasons(take: Take) -> None:
+    """Say on standard error why the hand moves where it does."""
+    from chartkit.make import exercise
+
+    fingering = exercise(take).fingering
+    if fingering is None:
+        click.echo("no reasons: this instrument has no frets", err=True)
+        return
+    for reason in fingering.reasons or ("the hand stays in its position",):
+        click.echo(reason, err=True)
 
 
 def _write(take: Take, name: str, path: Path | None, paper: str, *, force: bool) -> None:

@@ -11,10 +11,10 @@ from typing import Any, Final, TypedDict, TypeVar
 import click
 
 from chartkit.cli import options
+from chartkit.cli.instruments import INSTRUMENT
 from chartkit.cli.values import KEY, MUSIC, NOTATION, NOTE_VALUES, TEMPO, Typed
 from chartkit.errors import RequestError
-from chartkit.guitar.tunings import TUNINGS, read_tuning, with_capo
-from chartkit.instrument import INSTRUMENTS, Instrument, fretted
+from chartkit.instrument import Instrument
 from chartkit.technique.diatonic import FAMILIES, Family
 from chartkit.technique.keys import INTERVALS, by_stretches, of_day, round_of_keys
 from chartkit.technique.scales import Where
@@ -37,15 +37,7 @@ def read_pattern(text: str) -> tuple[int, ...]:
     return pattern
 
 
-def read_strings(text: str) -> tuple[int, ...]:
-    """Read ``3-2-1``, strings by their numbers."""
-    if not re.fullmatch(r"\d{1,2}(-\d{1,2})*", text):
-        raise ValueError(f"`{text}` is not a set of strings; write one like 3-2-1")
-    return tuple(map(int, text.split("-")))
-
-
 PATTERN: Final = Typed("fingers", read_pattern)
-STRINGS: Final = Typed("strings", read_strings)
 
 
 class Asked(TypedDict):
@@ -76,19 +68,7 @@ class Keys(TypedDict):
 
 
 ASKED: Final = (
-    click.option(
-        "--instrument",
-        type=click.Choice(list(INSTRUMENTS)),
-        default="guitar",
-        show_default=True,
-        help="Who plays; without frets there is a staff alone.",
-    ),
-    click.option(
-        "--tuning",
-        metavar="TUNING",
-        help=f"{', '.join(TUNINGS)}, or the strings' notes, the last string's first.",
-    ),
-    click.option("--capo", type=int, default=0, metavar="FRET", help="Put a capo there."),
+    *INSTRUMENT,
     click.option(
         "--tempo", type=TEMPO, default="60", show_default=True, help="Quarter notes a minute."
     ),
@@ -156,28 +136,6 @@ def note_value(default: str, *, given: bool = True) -> Callable[[Function], Func
         default=default if given else None,
         help=f"The note value.  [default: {default}]",
     )
-
-
-def adding(added: tuple[Callable[[Any], Any], ...]) -> Callable[[Function], Function]:
-    """Add options in the order given."""
-
-    def add(function: Function) -> Function:
-        for option in reversed(added):
-            function = option(function)
-        return function
-
-    return add
-
-
-def instrument_of(asked: Asked) -> Instrument:
-    """Return the instrument, strung as asked; RequestError where it has no strings to tune."""
-    row = INSTRUMENTS[asked["instrument"]]
-    if not asked["tuning"] and not asked["capo"]:
-        return row
-    if not row.tuning:
-        raise RequestError(f"the {row.name} has no frets: leave --tuning and --capo out")
-    tuning = read_tuning(asked["tuning"]) if asked["tuning"] else row.tuning
-    return fretted(row.name, with_capo(tuning, asked["capo"]), row.clef, row.transposition)
 
 
 def where_of(

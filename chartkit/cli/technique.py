@@ -8,16 +8,14 @@ from typing import Unpack
 import click
 
 from chartkit.cli import options
+from chartkit.cli.instruments import STRINGS, adding, instrument_of
 from chartkit.cli.routine_options import (
     ASKED,
     EVERY,
     KEYS,
     PATTERN,
-    STRINGS,
     Asked,
     Keys,
-    adding,
-    instrument_of,
     keys_of,
     note_value,
     where_of,
@@ -70,7 +68,13 @@ def warmup(
 ) -> None:
     """Write chromatic finger patterns across the strings."""
     chosen = patterns or of_day(PATTERNS, each_day, day)
-    made = warm_up(chosen, instrument_of(asked), position, last, NOTE_VALUES[value])
+    made = warm_up(
+        chosen,
+        instrument_of(asked["instrument"], asked["tuning"], asked["capo"]),
+        position,
+        last,
+        NOTE_VALUES[value],
+    )
     words = ["".join(map(str, pattern)) for pattern in patterns] or _day(day)
     _write(made, "-".join(("warmup", *words)), asked)
 
@@ -103,7 +107,7 @@ def scale_command(
     numbers of the scale's notes, such as 1235.
     """
     wanted = Keys(key=key, family=family, keys=keys, day=day, order=order)
-    instrument = instrument_of(asked)
+    instrument = instrument_of(asked["instrument"], asked["tuning"], asked["capo"])
     where = where_of(instrument, position, compass, three_a_string=three_a_string)
     played = read_figure(figure)
     made = scales(
@@ -148,7 +152,7 @@ def chord_command(
     KIND is triads, sevenths, drop-2, drop-3 or shells.
     """
     wanted = Keys(key=key, family=family, keys=keys, day=day, order=order)
-    instrument = instrument_of(asked)
+    instrument = instrument_of(asked["instrument"], asked["tuning"], asked["capo"])
     made = chords(
         keys_of(wanted, instrument, None),
         FAMILIES[family],

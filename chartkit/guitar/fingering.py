@@ -16,10 +16,10 @@ from itertools import pairwise
 from math import inf
 from typing import Final, Literal
 
-from chartkit.errors import CannotPlay, RequestError
+from chartkit.errors import CannotPlay
 from chartkit.guitar import cost
 from chartkit.guitar.cost import hurry
-from chartkit.guitar.fretboard import STANDARD, Stop, Tuning, check_position
+from chartkit.guitar.fretboard import STANDARD, Stop, Tuning, check_position, check_strings
 from chartkit.guitar.hand import Grip, Neck
 from chartkit.guitar.path import Points, least_sum, least_worst
 from chartkit.guitar.reasons import reasons
@@ -163,8 +163,7 @@ def _neck(
     if position is not None:
         check_position(tuning, position)
     chosen = frozenset(tuning.strings if strings is None else strings)
-    if not chosen or not chosen <= set(tuning.strings):
-        raise RequestError(f"strings are numbered 1 to {tuning.strings[-1]}; choose some of them")
+    check_strings(tuning, chosen)
     positions = tuning.positions if position is None else range(position, position + 1)
     return Neck(tuning, positions, chosen, open_strings or position == 1)
 

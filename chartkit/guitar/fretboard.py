@@ -126,6 +126,12 @@ def check_position(tuning: Tuning, position: int) -> None:
         raise RequestError(f"there is no position {position}; choose one from 1 to {last}")
 
 
+def check_strings(tuning: Tuning, strings: Collection[int]) -> None:
+    """Raise RequestError where a neck has no such strings, or none are chosen."""
+    if not strings or not set(strings) <= set(tuning.strings):
+        raise RequestError(f"strings are numbered 1 to {tuning.strings[-1]}; choose some of them")
+
+
 def compass(tuning: Tuning, position: int | None = None) -> tuple[int, int]:
     """Return the lowest and the highest pitch of the instrument, or of a position's window.
 

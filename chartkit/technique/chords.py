@@ -16,7 +16,7 @@ from fractions import Fraction
 from typing import Final
 
 from chartkit.errors import CannotPlay, RequestError
-from chartkit.guitar.fretboard import Tuning, pitch_at
+from chartkit.guitar.fretboard import Tuning, check_strings, pitch_at
 from chartkit.guitar.hand import Grip
 from chartkit.guitar.shapes import Shape, voiced
 from chartkit.instrument import Instrument
@@ -205,8 +205,7 @@ def _strings(kind: Kind, asked: Sequence[int] | None, tuning: Tuning) -> tuple[i
     chosen = tuple(sorted(set(asked or kind.strings), reverse=True))
     if kind.voicing and len(chosen) != len(kind.strings):
         raise RequestError(f"{kind.name.replace('-', ' ')} take {len(kind.strings)} strings")
-    if not set(chosen) <= set(tuning.strings):
-        raise RequestError(f"strings are numbered 1 to {tuning.strings[-1]}; choose some of them")
+    check_strings(tuning, chosen)
     return chosen
 
 

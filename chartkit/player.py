@@ -1,0 +1,121 @@
+"""Who plays a line, on what, and how the hand may go about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from chartkit.errors import RequestError
+from chartkit.guitar.cost import BODY
+from chartkit.guitar.fingering import Fingering, Objective, finger
+from chartkit.guitar.fretboard import Tuning, check_position, check_strings, numeral, window
+from chartkit.instrument import GUITAR, Instrument
+from chartkit.line import Line
+
+
+@dataclass(frozen=True, slots=True)
+class Player:
+    """An instrument and, where it has frets, how its notes may be fingered.
+
+    Parameters
+    ----------
+    instrument : Instrument
+    strings : tuple of int or None
+        Use only these; None for all.
+    open_strings : bool
+        Use open strings wherever they serve.
+    objective : {"sum", "worst"}
+        What is least: the sum of all steps or the worst of them.
+
+    Raises
+    ------
+    RequestError
+        The instrument has no frets, or no such strings.
+    """
+
+    instrument: Instrument = GUITAR
+    strings: tuple[int, ...] | None = None
+    open_strings: bool = False
+    objective: Objective = "sum"
+
+    def __post_init__(self) -> None:
+        if self.strings is None:
+            return
+        if not self.instrument.tuning:
+            raise RequestError(f"the {self.instrument.name} has no frets: leave the strings out")
+        check_strings(self.instrument.tuning, self.strings)
+
+
+GUITARIST: Final = Player()
+
+
+def range_of(player: Player, position: int | None) -> tuple[int, int]:
+    """Return the lowest and the highest note that a player has, MIDI numbers.
+
+    Parameters
+    ----------
+    player : Player
+        On a set of strings without a position, up to the neck's joint with the body.
+    position : int or None
+        None for a free hand.
+
+    Raises
+    ------
+    RequestError
+        There is no such position, or the instrument has no frets.
+    """
+    tuning = player.instrument.tuning
+    if tuning is None:
+        if position is not None:
+            raise RequestError(f"the {player.instrument.name} has no frets: say a range instead")
+        return player.instrument.low, player.instrument.high
+    strings = tuning.strings if player.strings is None else player.strings
+    open_strings = [tuning.open_strings[-string] for string in strings]
+    frets = _frets(player, tuning, position)
+    return min(open_strings) + frets[0], max(open_strings) + frets[-1]
+
+
+def _frets(player: Player, tuning: Tuning, position: int | None) -> range:
+    """Return the frets that the hand has."""
+    if position is not None:
+        check_position(tuning, position)
+        six = window(position)
+        return range(six[0], min(six[-1], tuning.frets) + 1)
+    return range(tuning.frets + 1 if player.strings is None else min(BODY, tuning.frets) + 1)
+
+
+def fingered(line: Line, player: Player, position: int | None) -> Fingering | None:
+    """Return a line's fingering; None on an instrument without frets.
+
+    Raises
+    ------
+    RequestError
+        There is no such position.
+    CannotPlay
+        A note has no place where it was asked to be; the bar and the note are named.
+    """
+    if player.instrument.tuning is None:
+        return None
+    return finger(
+        line,
+        player.instrument.tuning,
+        position=position,
+        strings=player.strings,
+        open_strings=player.open_strings,
+        objective=player.objective,
+    )
+
+
+def place_words(player: Player, position: int | None) -> Iterator[str]:
+    """Yield where and on what a line is played, as far as a page should tell.
+
+    >>> [*place_words(GUITARIST, 5)], [*place_words(Player(strings=(3, 2, 1)), None)]
+    (['position V'], ['strings 3-2-1'])
+    """
+    if player.instrument != GUITAR:
+        yield player.instrument.name
+    if position is not None:
+        yield f"position {numeral(position)}"
+    if player.strings is not None:
+        yield f"strings {'-'.join(map(str, player.strings))}"
