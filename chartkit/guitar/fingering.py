@@ -59,6 +59,16 @@ class Fingering:
         stood = [position for position in self.positions if position is not None]
         return sum(last != position for last, position in pairwise(stood))
 
+    @property
+    def stretched(self) -> bool:
+        """Whether a finger leaves its own fret; never known without the positions."""
+        held = zip(self.stops, self.positions, strict=False)
+        return any(
+            Grip(position, stop.fret, stop.string, stop.finger).stretched
+            for stop, position in held
+            if stop is not None and position is not None
+        )
+
 
 def finger(
     line: Line,

@@ -28,9 +28,6 @@ CAUTION: Final = (
 
 Staves = Literal["both", "staff", "tab"]
 
-WIDEST_STRETCH: Final = 2
-"""Frets that first and fourth finger together reach beyond their place; more is a shift."""
-
 
 @dataclass(frozen=True, slots=True)
 class _Frame:
@@ -124,7 +121,7 @@ def notate_line(
         clef=None if fingering and staves == "tab" else instrument.clef,
         transposition=instrument.transposition,
         tuning=instrument.tuning if fingering and staves != "staff" else None,
-        caution=CAUTION if any(map(_stretches, pairwise(stops))) else "",
+        caution=CAUTION if fingering and fingering.stretched else "",
     )
 
 
@@ -166,15 +163,6 @@ def _closed(measures: list[Measure]) -> tuple[Measure, ...]:
         replace(m, right="||") if after.rehearsal else m for m, after in pairwise([*inner, last])
     ]
     return (*ruled, replace(last, right="|]"))
-
-
-def _stretches(pair: tuple[Stop | None, Stop | None]) -> bool:
-    """Tell whether two neighbouring notes lie further apart than a hand at rest spans."""
-    a, b = pair
-    if not (a and b and a.finger and b.finger):
-        return False
-    spread = abs(a.fret - b.fret) - abs(a.finger - b.finger)
-    return a.finger != b.finger and 0 < spread <= WIDEST_STRETCH
 
 
 def _events(

@@ -199,18 +199,19 @@ def test_the_staves_are_those_asked_for(staves, expected):
 
 
 @pytest.mark.parametrize(
-    ("fingering", "cautioned"),
+    ("fingering", "positions", "cautioned"),
     [
-        ("5.5.1 5.8.4", False),
-        ("5.5.1 5.9.4", True),  # fourth finger a fret beyond its place
-        ("5.4.1 5.9.4", True),
-        ("5.5.1 5.12.4", False),  # a shift
-        ("5.5.1 5.9.1", False),
-        ("5.0.0 5.9.4", False),  # an open string holds no finger
+        ("5.5.1 5.8.4", (5, 5), False),
+        ("5.5.1 5.9.4", (5, 5), True),  # fourth finger a fret beyond its place
+        ("5.4.1 5.8.4", (5, 5), True),  # first finger a fret below it
+        ("5.5.1 5.12.4", (5, 9), False),  # a shift
+        ("5.7.3 5.11.2", (5, 10), False),
+        ("5.0.0 5.9.4", (6, 6), False),  # an open string holds no finger
     ],
 )
-def test_a_stretch_is_cautioned_against(fingering, cautioned):
-    made = sheet("D3:2 E3:2", span("C", 0), fingering=stops(fingering))
+def test_a_stretch_is_cautioned_against(fingering, positions, cautioned):
+    held = replace(stops(fingering), positions=positions)
+    made = sheet("D3:2 E3:2", span("C", 0), fingering=held)
     assert made.caution == (CAUTION if cautioned else "")
 
 

@@ -83,5 +83,6 @@ def test_a_sheet_for_an_instrument_without_frets_has_no_tablature():
 def test_the_caution_stands_where_fingers_stretch():
     easy = warm_up(PATTERNS[:1], GUITAR, 5)
     assert routine_sheet(easy, Fraction(60)).caution == ""
+    assert routine_sheet(MADE["chords"], Fraction(60)).caution == ""  # a hand that moves
     b_major = scales([Key(NoteName("B"))], FAMILIES["major"], FIGURES["scale"], GUITAR, PLACE)
     assert "stop on pain" in routine_sheet(b_major, Fraction(60)).caution
