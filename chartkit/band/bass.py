@@ -19,7 +19,7 @@ from chartkit.band.bass_costs import SKIP
 from chartkit.band.beats import Beat, lay_beats
 from chartkit.band.cues import cues
 from chartkit.band.walk import line
-from chartkit.feel import feel
+from chartkit.feel import feel, patterns
 from chartkit.feel.figure import Figure, Stroke
 from chartkit.feel.pattern import Pattern, choose, vocabulary
 from chartkit.track import Note, Track
@@ -32,9 +32,6 @@ PLAIN: Final = Figure.read("x")
 
 QUIET, FULL = 76, 94
 """Velocity of a plain note in the quietest and in the fullest music."""
-
-STRESS: Final = {"weak": 5, "lead": 4, "root": 2}
-"""How much harder a note is struck for its duty: the walk leans on two and four, and on changes."""
 
 ACCENT: Final = 9
 """How much harder pushes and hits are struck."""
@@ -122,6 +119,7 @@ def _between(pitch: int, target: int, beat: Beat) -> int | None:
 def _velocity(beat: Beat, rng: random.Random) -> int:
     cue = beat.cue
     together = beat.start < cue.span.start or cue.sound == "hit"
-    stress = ACCENT if together else STRESS.get(beat.duty, 0)
+    own = patterns(cue.span.feel)["bass"].get("stress", {})
+    stress = ACCENT if together else own.get(beat.duty, 0)
     plain = QUIET + (FULL - QUIET) * cue.intensity
     return round(plain + stress + rng.uniform(-VARIETY, VARIETY))

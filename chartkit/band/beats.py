@@ -16,7 +16,7 @@ from typing import Final, Literal, TypeAlias
 
 from chartkit.band.bars import bars, lay, stretches
 from chartkit.band.cues import Cue
-from chartkit.feel import feel
+from chartkit.feel import feel, patterns
 from chartkit.feel.figure import Stroke
 from chartkit.feel.pattern import vocabulary
 
@@ -66,6 +66,11 @@ class Beat:
     def end(self) -> Fraction:
         """Where it stops, in quarter notes."""
         return self.start + self.length
+
+
+def repeats(name: str) -> bool:
+    """Tell whether a feel's bass may play a pitch again over a bar line: where its file says so."""
+    return bool(patterns(name)["bass"].get("repeats"))
 
 
 def lay_beats(

@@ -21,7 +21,7 @@ from chartkit.band.strikes import Strike, contexts
 from chartkit.feel import feel
 from chartkit.guitar.shape import shapes
 from chartkit.theory.voicing import RANGE, Voicing, is_playable
-from chartkit.track import Note, Track
+from chartkit.track import Note, TempoMap, Track
 
 HIGHEST: Final = 79
 """How high chords may go to leave their usual range to someone else: G5."""
@@ -66,7 +66,7 @@ def play(arrangement: Arrangement, avoid: tuple[int, int] | None, rng: random.Ra
         A chord has no voicing in the register.
     """
     played = cues(arrangement)
-    strikes = _sized(_strikes(played, rng, loop=arrangement.loop), played)
+    strikes = _sized(_strikes(played, arrangement.tempo, rng, loop=arrangement.loop), played)
     sounding = sorted({strike.cue for strike in strikes})
     held = sum(played[index].sound == "held" for index in sounding)
     spans = [played[index].span for index in sounding]
@@ -104,9 +104,11 @@ def register(avoid: tuple[int, int] | None) -> Register:
     )
 
 
-def _strikes(played: Sequence[Cue], rng: random.Random, *, loop: bool) -> list[Strike]:
+def _strikes(
+    played: Sequence[Cue], tempo: TempoMap, rng: random.Random, *, loop: bool
+) -> list[Strike]:
     """Every strike in order, those over the seam below zero."""
-    spoken = speak(contexts(played, loop=loop), rng, loop=loop)
+    spoken = speak(contexts(played, loop=loop), tempo, rng, loop=loop)
     held = [
         Strike(cue.start, cue.end - cue.start, index)
         for index, cue in enumerate(played)

@@ -45,7 +45,8 @@ def play(
     above = [*passages(changes, Choice(tempo, rng), end if arrangement.loop else None)]
     heard = over([*_time(changes, tempo, rng)], above)
     notes = [sound(one, end, rng) for one in heard if changes[0].start <= one.start < end]
-    return Track("drums", KIT, tuple(sorted(notes)))
+    program = patterns(changes[0].span.feel)["drums"].get("kit", KIT)
+    return Track("drums", program, tuple(sorted(notes)))
 
 
 def _time(changes: Sequence[Cue], tempo: Fraction, rng: random.Random) -> Iterator[Struck]:

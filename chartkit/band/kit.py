@@ -19,6 +19,8 @@ KEYS: Final = {
     "kick": 36,
     "stick": 37,
     "snare": 38,
+    "slap": 39,
+    "swirl": 40,
     "low_tom": 43,
     "tom": 47,
     "high_tom": 50,
@@ -29,10 +31,11 @@ KEYS: Final = {
     "ride": 51,
     "bell": 53,
 }
-"""What can be struck, and its key; `hat` is the foot's."""
+"""What can be struck, and its key; `hat` is the foot's, `slap` and `swirl` are for a brush kit."""
 
 KIT: Final = 32
-"""The jazz kit; sounds that have none play the standard kit in its place."""
+"""The jazz kit, where a feel's file asks for no other (a brush kit is 40); sounds that have none
+play the standard kit in its place."""
 
 MARKS: Final = "oxX"
 """Soft, plain, accented."""
@@ -43,8 +46,13 @@ QUIET, FULL = 0.8, 1.12
 VARIETY: Final = 4
 """A stroke is harder or softer by chance by as much, in MIDI velocity."""
 
-RING: Final = {"crash": Fraction(4), "ride": Fraction(2), "bell": Fraction(2)}
-"""How long a cymbal is left to ring, in quarter notes; all else is short."""
+RING: Final = {
+    "crash": Fraction(4),
+    "ride": Fraction(2),
+    "bell": Fraction(2),
+    "swirl": Fraction(1),
+}
+"""How long a cymbal or a brush is left to ring, in quarter notes; all else is short."""
 
 SHORT: Final = Fraction(1, 2)
 

@@ -32,7 +32,7 @@ from chartkit.band.bass_costs import (
     SKIP,
     TONE,
 )
-from chartkit.band.beats import Beat, Duty
+from chartkit.band.beats import FREE, Beat, Duty, repeats
 from chartkit.band.contour import Move
 from chartkit.band.path import Link, least
 from chartkit.theory.chord import Chord
@@ -111,7 +111,10 @@ def _tie(before: Beat, beat: Beat) -> Tie:
         return "lead"
     if before.cue.pedal and beat.cue.pedal and before.cue.bass == beat.cue.bass:
         return "pedal"
-    return "bar" if beat.crosses else "plain"
+    if beat.crosses and not repeats(beat.cue.span.feel):
+        return "bar"
+    again = before.mark == beat.mark != FREE and before.cue.span.chord == beat.cue.span.chord
+    return "pedal" if again else "plain"
 
 
 def _options_at(beat: Beat, avoid: Window) -> Options:

@@ -5,8 +5,8 @@ the name of what plays it, with what decides how often the row is chosen:
 
     { weight = [6, 2], fastest = 200, snare = ".. .x .. ..", kick = ".. .. .. .x" }
 
-``weight`` is one number, or two for quiet and for full music; ``fastest`` is the tempo, in quarter
-notes a minute, up to which it is played. Beats are the feel's pulse.
+``weight`` is one number, or two for quiet and for full music; ``fastest`` is the tempo, in beats a
+minute, up to which it is played. Beats are the feel's pulse.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, Final, TypeAlias
 
-from chartkit.feel import patterns
+from chartkit.feel import FEELS, patterns
 from chartkit.feel.figure import Figure, Stroke
 
 NO_LIMIT: Final = 1000
@@ -38,7 +38,7 @@ class Pattern:
     quiet, full : float
         How often it is chosen, against its siblings, when the music is quiet and when it is full.
     fastest : int
-        Quarter notes a minute.
+        Beats a minute.
     """
 
     figures: tuple[tuple[str, Figure], ...]
@@ -82,7 +82,7 @@ def vocabulary(feel: str, player: str, name: str, tempo: Fraction) -> tuple[Patt
         A figure cannot be read.
     """
     rows = (read_pattern(row) for row in patterns(feel)[player].get(name, ()))
-    return tuple(row for row in rows if tempo <= row.fastest)
+    return tuple(row for row in rows if tempo <= row.fastest * FEELS[feel].pulse)
 
 
 def read_pattern(row: Mapping[str, Any]) -> Pattern:
