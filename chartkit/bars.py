@@ -59,7 +59,7 @@ def bar_of(measure: Measure, number: int, count: Count | None, report: Report) -
         count.meter if count and cell.meter else None,
         measure.ends_row,
         cell.place,
-        left.place if left else cell.place,
+        (left.opening or left.place) if left else cell.place,
         right.place if right else cell.place,
     )
 

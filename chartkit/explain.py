@@ -18,6 +18,7 @@ WORDS: Final = {
     "AL_FINE": "`al Fine`",
     "AL_CODA": "`al Coda`",
     "ENDING": "an ending such as `1.`",
+    "$END": "a bar line",
 }
 """What the kinds are called; those without a row go without saying where one of these stands."""
 
@@ -36,7 +37,7 @@ _MISPLACED: Final = {
     "TIMES": ("stands apart from its repeat", ("`:|{}`",)),
     "ENDING": ("stands apart from its bar line", ("`|{}`",)),
     "LAST_TIME": ("stands in the wrong place", ("`last time` before a word such as `D.C.`",)),
-    "RPAR": ("closes no bracket", ()),
+    "RPAR": ("closes nothing", ("chords in brackets, as in `(Gm7 C7)`",)),
     "AL_FINE": ("stands by itself", ("`D.C. al Fine` or `D.S. al Fine`",)),
     "AL_CODA": ("stands by itself", ("`D.C. al Coda` or `D.S. al Coda`",)),
 }

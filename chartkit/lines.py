@@ -131,6 +131,8 @@ class Barline:
 
     Parameters
     ----------
+    place : Place
+        Where it begins.
     right : str
         How the bar before it ends.
     times : Word or None
@@ -139,6 +141,8 @@ class Barline:
         A repeat starts here.
     ending : Word or None
         ``1,2.``: the endings that start here.
+    opening : Place or None
+        Of ``|:`` or the ending.
     """
 
     place: Place
@@ -146,16 +150,18 @@ class Barline:
     times: Word | None = None
     opens: bool = False
     ending: Word | None = None
+    opening: Place | None = None
 
     def joined(self, other: Barline) -> Barline:
         """Return the one sign that this and the next row's first sign are together."""
-        stronger = max(self.right, other.right, key=_STRENGTH.index)
+        stronger = max(self, other, key=lambda one: _STRENGTH.index(one.right))
         return Barline(
-            self.place if self.right == stronger else other.place,
-            stronger,
+            stronger.place,
+            stronger.right,
             self.times or other.times,
             self.opens or other.opens,
             self.ending or other.ending,
+            other.opening or self.opening,
         )
 
 

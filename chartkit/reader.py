@@ -180,14 +180,16 @@ class _Shape(Transformer[Token, Any]):
         right = next((_RIGHT[kind] for kind in kinds if kind in _RIGHT), None)
         if not right:
             right = "||" if kinds.get("OPEN") == "||:" else "|"
-        times = kinds.get("TIMES")
-        ending = kinds.get("ENDING") or kinds.get("BAR_ENDING")
+        words = {kind: self._word(token) for kind, token in kinds.items()}
+        ending = words.get("ENDING") or words.get("BAR_ENDING")
+        opening = words.get("OPEN") or words.get("BOTH")
         return Barline(
             self._word(tokens[0]).place,
             right,
-            self._word(times) if times else None,
-            "OPEN" in kinds or "BOTH" in kinds,
-            self._word(ending) if ending else None,
+            words.get("TIMES"),
+            opening is not None,
+            ending,
+            opening.place if opening else ending.place if ending else None,
         )
 
     def cell(self, parts: list[Token | Mark | tuple[Beat, ...]]) -> Cell:
@@ -265,7 +267,7 @@ class _Repair:
         else:
             before = tokens[index - 1] if index else None
             chord = before if before and before.type == "CHORD" else ""
-            self._refuse(tokens[index], chord, (*names(accepted), "a bar line"))
+            self._refuse(tokens[index], chord, names(accepted))
         return [_broken(tokens[0])]
 
     def _barline(self, tokens: list[Token]) -> Iterator[Token]:

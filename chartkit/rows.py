@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from chartkit.chart import Mark
+from chartkit.chart import Mark, Sign
 from chartkit.explain import BEATS, EMPTY
 from chartkit.lines import Barline, Cell, Report, Row
 
@@ -64,9 +64,9 @@ class _Joiner:
             hint = "a bar line here or at the end of the line above"
             self._report.tell(cell.place, "a bar is broken over two lines", (hint,))
             self._cells[-1] = replace(self._cells[-1], broken=True)
-            cell = Cell(cell.place, broken=True)
-        if self._waiting:
-            cell = replace(cell, marks=(*self._waiting, *cell.marks))
+            cell = replace(cell, broken=True)
+        if self._waiting or cell.marks:
+            cell = replace(cell, marks=self._each_once((*self._waiting, *cell.marks)))
             self._waiting = []
         self._cells.append(cell)
         self._signs.append(None)
@@ -77,10 +77,18 @@ class _Joiner:
                 self._waiting.append(mark)
             elif self._cells:
                 last = self._cells[-1]
-                self._cells[-1] = replace(last, marks=(*last.marks, mark))
+                self._cells[-1] = replace(last, marks=self._each_once((*last.marks, mark)))
             else:
                 found = f"`{mark.sign.value}` stands after no bar"
                 self._report.tell(mark.place, found, ("a bar before it",))
+
+    def _each_once(self, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
+        """Return a bar's marks, without those that it has already."""
+        kept: dict[Sign, Mark] = {}
+        for mark in marks:
+            if kept.setdefault(mark.sign, mark) is not mark:
+                self._report.tell(mark.place, f"`{mark.sign.value}` stands at this bar already")
+        return tuple(kept.values())
 
     def measures(self) -> Iterator[Measure]:
         """Yield what was joined."""
