@@ -94,7 +94,7 @@ def test_nothing_is_left_of_a_failed_unpacking(home, monkeypatch):
 
 
 def test_another_run_may_be_quicker(home, monkeypatch):
-    unpack = typefaces._unpack  # noqa: SLF001 (the moment between unpacking and renaming)
+    unpack = typefaces._unpack
 
     def slow(folder):
         unpack(folder)
