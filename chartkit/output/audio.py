@@ -181,7 +181,8 @@ def _format(path: Path) -> Format:
 
 def _maker(performance: Performance, soundfont: Path, rate: int, a4: float) -> Maker:
     programs = {track.part: track.program for track in performance.tracks}
-    return partial(Synth, soundfont, programs, levels=levels(soundfont, programs), rate=rate, a4=a4)
+    mix = levels(performance, soundfont)
+    return partial(Synth, soundfont, programs, levels=mix, rate=rate, a4=a4)
 
 
 def _opened(path: Path, form: Format, rate: int) -> SoundFile:

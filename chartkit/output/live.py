@@ -65,7 +65,7 @@ def play_live(performance: Performance, *, soundfont: Path, a4: float = 440.0) -
         The player has stopped it; the sound is off.
     """
     programs = {track.part: track.program for track in performance.tracks}
-    softer = {part: level - _HEADROOM for part, level in levels(soundfont, programs).items()}
+    softer = {part: level - _HEADROOM for part, level in levels(performance, soundfont).items()}
     with ExitStack() as stack:
         synth = stack.enter_context(Synth(soundfont, programs, levels=softer, rate=_RATE, a4=a4))
         sequencer = stack.enter_context(closing(_Sequencer(synth)))

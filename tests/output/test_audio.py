@@ -13,7 +13,6 @@ import sys
 import time
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -44,9 +43,7 @@ BAND = ("bass", "chords", "drums")
 
 def sound(music, font=PACKAGED, *, rate=RATE, a4=440.0):
     """All frames of a performance's file."""
-    programs = {track.part: track.program for track in music.tracks}
-    levels = audio.levels(font, programs)
-    synth = partial(player.Synth, font, programs, levels=levels, rate=rate, a4=a4)
+    synth = audio._maker(music, font, rate, a4)
     return np.concatenate(list(audio.frames(piece(music, rate), synth, rate)))
 
 
