@@ -22,7 +22,7 @@ def play(
     seed: int,
     avoid: tuple[int, int] | None = None,
 ) -> tuple[Track, ...]:
-    """Return the tracks of the parts asked for, and the clicks of a count-in.
+    """Return the tracks of the parts asked for, and the clicks that the arrangement asks for.
 
     Parameters
     ----------
@@ -38,17 +38,26 @@ def play(
     Raises
     ------
     RequestError
-        A feel is not built.
+        A feel is not built, or a click is asked for where there is no beat.
     CannotPlay
         A chord cannot be played in the register that is left.
     """
+    from chartkit.band.alike import play_alike
+    from chartkit.band.silence import silenced
+
     players = _players()
     asked = [part for part in players if part in parts]
-    if arrangement.count_in:
+    if arrangement.count_in or arrangement.click:
         asked.append("click")
-    return tuple(
-        players[part](arrangement, avoid, random.Random(f"{seed}/{part}")) for part in asked
-    )
+
+    def played(part: Part) -> Track:
+        def player(music: Arrangement) -> Track:
+            return players[part](music, avoid, random.Random(f"{seed}/{part}"))
+
+        alike = arrangement.same and len(arrangement.passes) > 1 and part != "click"
+        return play_alike(arrangement, player) if alike else player(arrangement)
+
+    return tuple(silenced(played(part), arrangement) for part in asked)
 
 
 def _players() -> dict[Part, Player]:
