@@ -1,13 +1,9 @@
-"""Which positions suit some changes: what each offers of every arpeggio, and the best first.
+"""Which positions suit some changes, the best first.
 
-Conventions: an arpeggio is K of a chord (`Chord.essential`) all over a position's window, within a
-range where one is given. It is complete where each of its tones has a place there. A stretch is one
-of its notes between those on the position's four frets that only p-1 or p+4 has, as in
-`chartkit.guitar.fretboard.stretches`; in position I that is an open string.
-
-Positions are ranked by the chords that lack a tone, then by what a note of the connected arpeggio
-through the changes, in eighths, costs there (points of `chartkit.difficulty.movement`); of two
-equally good ones the lower comes first. The ranking is this project's own judgement, no source.
+Conventions: positions are ranked by the chords that lack a tone, then by what a note of the
+connected arpeggio through the changes, in eighths, costs there (points of
+`chartkit.difficulty.movement`); of two equally good ones the lower comes first. The ranking is this
+project's own judgement, no source.
 """
 
 from __future__ import annotations
@@ -18,37 +14,18 @@ from fractions import Fraction
 from math import inf
 from typing import Final
 
+from chartkit.difficulty.arpeggios import Arpeggio, arpeggios, within
 from chartkit.difficulty.movement import movements
 from chartkit.errors import CannotPlay
 from chartkit.exercise.connected import connected
 from chartkit.guitar.cost import BODY
 from chartkit.guitar.fingering import finger
-from chartkit.guitar.fretboard import STANDARD, Tuning, compass, places, stretches, window
+from chartkit.guitar.fretboard import STANDARD, Tuning, window
 from chartkit.harmony import Span
-from chartkit.theory.chord import Chord
-from chartkit.theory.pitch import Degree, NoteName, Pitch
 from chartkit.theory.symbol import write_symbol
 
 POSITIONS: Final = range(1, 13)
 """Those that are compared: at the thirteenth fret the neck begins again."""
-
-
-@dataclass(frozen=True, slots=True)
-class Arpeggio:
-    """A chord's arpeggio in a position.
-
-    Parameters
-    ----------
-    chord : Chord
-    missing : tuple of NoteName
-        Tones that have no place there.
-    stretches : tuple of Pitch
-        Notes that take a stretch, lowest first.
-    """
-
-    chord: Chord
-    missing: tuple[NoteName, ...]
-    stretches: tuple[Pitch, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,32 +101,10 @@ def position_report(
     high: int | None = None,
 ) -> PositionReport:
     """Return what a position offers; see `positions`."""
-    lowest, highest = compass(tuning, position)
-    lowest = lowest if low is None else max(low, lowest)
-    highest = highest if high is None else min(high, highest)
-    chords: dict[tuple[NoteName, tuple[Degree, ...]], Chord] = {}
-    for span in spans:
-        if span.chord:
-            chords.setdefault((span.chord.root, span.chord.essential), span.chord)
     return PositionReport(
         position,
-        tuple(_arpeggio(chord, position, tuning, lowest, highest) for chord in chords.values()),
-        _effort(spans, position, tuning, lowest, highest),
-    )
-
-
-def _arpeggio(chord: Chord, position: int, tuning: Tuning, low: int, high: int) -> Arpeggio:
-    names = {name.pitch_class: name for name in map(chord.root.up, chord.essential)}
-    frets = window(position)
-    there = {midi % 12 for midi in range(low, high + 1) if places(tuning, midi, frets)}
-    return Arpeggio(
-        chord,
-        tuple(name for pitch_class, name in names.items() if pitch_class not in there),
-        tuple(
-            Pitch.at(names[midi % 12], midi)
-            for midi in stretches(tuning, position, names)
-            if low <= midi <= high
-        ),
+        arpeggios(spans, position, tuning, low=low, high=high),
+        _effort(spans, position, tuning, *within(tuning, position, low, high)),
     )
 
 
