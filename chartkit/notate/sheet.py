@@ -15,6 +15,7 @@ from typing import Literal
 from chartkit.chart import Mark, Meter, Tempo
 from chartkit.form import BarId
 from chartkit.guitar.fretboard import Stop, Tuning
+from chartkit.guitar.shapes import Shape
 from chartkit.instrument import Clef
 from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
@@ -198,6 +199,8 @@ class Sheet:
         There is a tablature, under the staff if there is one, for this tuning; None for none.
     notes : tuple of str
         Free text at the foot of the last page, one entry a paragraph.
+    shapes : tuple of Shape
+        Diagrams under the last system.
     caution : str
         One line at the foot of each page where fingers stretch.
     """
@@ -213,6 +216,7 @@ class Sheet:
     tuning: Tuning | None = None
     notes: tuple[str, ...] = ()
     caution: str = ""
+    shapes: tuple[Shape, ...] = ()
 
     @property
     def staves(self) -> tuple[Literal["staff", "tab"], ...]:

@@ -45,6 +45,12 @@ METRONOME: Final = {
 }
 """The notes of a metronome mark in SMuFL, the Standard Music Font Layout."""
 
+SIGNS: Final = {"♭": "\uea64", "♯": "\uea66"}
+"""The signs for use among letters in SMuFL, the Standard Music Font Layout."""
+
+SIGN_SIZE: Final = 2.0
+"""Their size against the letters'."""
+
 BAD_TURN: Final = 10.0
 PARTED: Final = 3000.0
 """Costs of turning the page inside a section, and between what should stand on one page."""
@@ -157,5 +163,15 @@ def text(
     """Return a line of text as SVG, its letters' foot at `y`."""
     return (
         f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:.2f}" text-anchor="{anchor}" '
-        f'font-style="{style}">{escape(words)}</text>'
+        f'font-style="{style}">{signed(words, size)}</text>'
+    )
+
+
+def signed(words: str, size: float) -> str:
+    """Return words as SVG, their flats and sharps from the music font and as tall as letters."""
+    return "".join(
+        f'<tspan font-family="{MUSIC}" font-size="{size * SIGN_SIZE:.2f}">{sign}</tspan>'
+        if (sign := SIGNS.get(letter))
+        else escape(letter)
+        for letter in words
     )

@@ -1,4 +1,4 @@
-"""Sheets and booklets as printed pages: SVG, PDF, PNG.
+"""Sheets, booklets and diagrams as printed pages: SVG, PDF, PNG.
 
 The engraver (verovio) draws the systems, `chartkit.output.pages` places them on paper, and the page
 maker (typst) turns the drawn pages into PDF or PNG with the fonts embedded. The same sheet gives
@@ -12,17 +12,31 @@ from importlib.resources import files
 from typing import Final, TypeAlias
 
 from chartkit.notate import Sheet
-from chartkit.output import booklet, setting
+from chartkit.notate.line import CAUTION
+from chartkit.output import booklet, diagram, setting
 from chartkit.output.booklet import Booklet
+from chartkit.output.diagram import Diagrams
 from chartkit.output.drawing import FOOT_SIZE, Foot, drawn
 from chartkit.output.pages import Page, laid_out
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
 from chartkit.output.sizes import LARGE, ORDINARY, Sizes
 from chartkit.output.typefaces import font_folder, music_style
 
-__all__ = ["A4", "LARGE", "LETTER", "ORDINARY", "PAPERS", "Booklet", "Paper", "pdf", "png", "svg"]
+__all__ = [
+    "A4",
+    "LARGE",
+    "LETTER",
+    "ORDINARY",
+    "PAPERS",
+    "Booklet",
+    "Diagrams",
+    "Paper",
+    "pdf",
+    "png",
+    "svg",
+]
 
-Printed: TypeAlias = Sheet | Booklet
+Printed: TypeAlias = Sheet | Booklet | Diagrams
 
 LAST_LETTER: Final = "\u052f"
 """End of the Latin, Greek and Cyrillic letters in Unicode, which the text font has."""
@@ -62,19 +76,29 @@ def png(printed: Printed, paper: Paper = A4, sizes: Sizes = ORDINARY) -> tuple[b
 
 
 def _drawings(printed: Printed, paper: Paper, sizes: Sizes, style: str = "") -> tuple[str, ...]:
-    caution = next((sheet.caution for sheet in _sheets(printed) if sheet.caution), "")
-    foot = Foot(printed.title, caution, FOOT_SIZE * sizes.text)
+    foot = Foot(printed.title, _caution(printed), FOOT_SIZE * sizes.text)
     pages = _pages(printed, paper, foot.height(paper), sizes)
     return tuple(drawn(page, len(pages), foot, paper, style) for page in pages)
 
 
+def _caution(printed: Printed) -> str:
+    if isinstance(printed, Diagrams):
+        held = (s for s in printed.shapes if s.stretched and any(m.finger for m in s.marks))
+        return CAUTION if any(held) else ""
+    return next((sheet.caution for sheet in _sheets(printed) if sheet.caution), "")
+
+
 def _sheets(printed: Printed) -> tuple[Sheet, ...]:
+    if isinstance(printed, Diagrams):
+        return ()
     return printed.sheets if isinstance(printed, Booklet) else (printed,)
 
 
 def _pages(printed: Printed, paper: Paper, footing: float, sizes: Sizes) -> tuple[Page, ...]:
     if isinstance(printed, Booklet):
         return booklet.pages(printed, paper, footing, sizes)
+    if isinstance(printed, Diagrams):
+        return laid_out(diagram.blocks(printed, paper.inner_width, sizes.text), paper, footing)
     room = paper.height - paper.top - paper.bottom - footing
     blocks = setting.blocks(printed, paper.inner_width, room, sizes, largest=sizes.largest)
     return laid_out(blocks, paper, footing)
@@ -103,7 +127,7 @@ def _compiled(printed: Printed, paper: Paper, pages: tuple[str, ...], **form: st
             "width": f"{paper.width}pt",
             "height": f"{paper.height}pt",
             "title": printed.title or "Untitled",
-            "author": _sheets(printed)[0].composer,
+            "author": next((sheet.composer for sheet in _sheets(printed)), ""),
             "pages": str(len(pages)),
         },
         **form,

@@ -10,6 +10,7 @@ from typing import Final
 
 from chartkit.notate import Sheet
 from chartkit.output.blocks import PARTED, Block, engraved, heading, notes
+from chartkit.output.diagram import rows
 from chartkit.output.pages import LEAST_GAP, least_height
 from chartkit.output.sizes import Sizes
 from chartkit.output.systems import Engraving
@@ -51,7 +52,8 @@ def blocks(
         The engraver refuses the sheet.
     """
     head = heading(sheet, width, sizes.text, title)
-    tail = notes(sheet, width, sizes.text)
+    under = rows(sheet.shapes, "fingers", width, sizes.text)
+    tail = (*under, *notes(sheet, width, sizes.text))
     engraving = Engraving(sheet, width, sizes)
     staff = min(largest, engraving.widest, engraving.filling(room, LEAST_GAP) * SHRINK)
     while staff >= sizes.smallest:
