@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from chartkit.errors import CannotPlay, RequestError
 from chartkit.guitar import cost
-from chartkit.guitar.fingering import finger
+from chartkit.guitar.fingering import as_given, finger
 from chartkit.guitar.fretboard import STANDARD, Stop, Tuning, compass
 from chartkit.guitar.hand import Grip
 from chartkit.line import sounding
@@ -360,3 +360,23 @@ def test_other_tunings_are_fingered_alike(line_of):
         [1, 3, 4],
         [1, 3, 4],
     ]
+
+
+@pytest.mark.parametrize("options", [{}, {"position": 5}, {"open_strings": True}])
+def test_a_settled_fingering_costs_what_the_search_found(line_of, options):
+    pitches = [52, 55, None, 57, 60, 64, 67, 69, 72, 69, None, 64, 60, 57, 53, 52]
+    line = line_of(pitches, [Fraction(1, 2), Fraction(2), Fraction(1), Fraction(1, 3)] * 4)
+    found = finger(line, **options)
+    pairs = zip(found.stops, found.positions, strict=True)
+    grips = [Grip(hand, s.fret, s.string, s.finger) for s, hand in pairs if s]
+    settled = as_given(line, grips)
+    assert settled.stops == found.stops
+    assert settled.positions == found.positions
+    assert settled.cost == found.cost
+
+
+def test_a_fingering_tells_whether_a_finger_leaves_its_fret(line_of):
+    f_major, c_major = (53, 55, 57, 58, 60), (55, 57, 59, 60, 62)
+    assert not finger(line_of(f_major), position=5).stretched
+    assert finger(line_of(c_major), position=5).stretched
+    assert not finger(line_of((40, 45, 50)), position=1).stretched  # open strings
