@@ -139,7 +139,7 @@ def chords(
     lay = Lay(kind, chosen, LOWEST[lowest], instrument.tuning)
     passages = [_passage(key, scale_of(key, family), lay) for key in keys]
     title = f"{family.name.capitalize()}: {kind.name.replace('-', ' ')} along the neck"
-    place = f"Strings {_joined(chosen)}, {lowest} lowest"
+    place = f"strings {_joined(chosen)}, {lowest} lowest"
     return routine(title, place, instrument, passages, value or kind.value, strings=chosen)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from chartkit.guitar.fingering import Fingering, as_given, finger
-from chartkit.instrument import Instrument
+from chartkit.instrument import GUITAR, Instrument
 from chartkit.line import Line
 from chartkit.technique.passage import Passage, line_of
 
@@ -34,7 +34,7 @@ class Routine:
 
 def routine(
     title: str,
-    subtitle: str,
+    place: str,
     instrument: Instrument,
     passages: Sequence[Passage],
     value: Fraction,
@@ -43,7 +43,7 @@ def routine(
 ) -> Routine:
     """Return a routine of passages, in even notes of so many quarter notes.
 
-    Steps without grips are fingered on an instrument with frets, on `strings` alone where they are
+    Its subtitle is the place, after the instrument's name unless that is the plain guitar. Steps without grips are fingered on an instrument with frets, on `strings` alone where they are
     given.
 
     Raises
@@ -59,4 +59,6 @@ def routine(
         fingering = as_given(line, grips)
     else:
         fingering = finger(line, instrument.tuning, strings=strings)
-    return Routine(title, subtitle, instrument, line, fingering)
+    words = [] if instrument == GUITAR else [instrument.name]
+    subtitle = ", ".join([*words, place] if place else words)
+    return Routine(title, subtitle[:1].upper() + subtitle[1:], instrument, line, fingering)

@@ -80,11 +80,10 @@ def scales(
 
 def _place(instrument: Instrument, where: Where) -> str:
     if not instrument.tuning:
-        concert = ", keys by their sound" if instrument.transposition % 12 else ""
-        return instrument.name.capitalize() + concert
+        return "keys by their sound" if instrument.transposition % 12 else ""
     if where.position is None:
-        return "Three notes a string"
-    return f"Position {numeral(where.position)}"
+        return "three notes a string"
+    return f"position {numeral(where.position)}"
 
 
 def _passages(

@@ -62,7 +62,7 @@ def warm_up(
     positions = _positions(instrument.tuning, first, last)
     passages = [_passage(pattern, positions, instrument.tuning) for pattern in patterns]
     travels = f" to {numeral(last)}" if last else ""
-    place = f"Position {numeral(first)}{travels}"
+    place = f"position {numeral(first)}{travels}"
     return routine("Chromatic warm-up", place, instrument, passages, value)
 
 

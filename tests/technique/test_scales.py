@@ -144,3 +144,18 @@ def test_what_does_not_fit_says_why():
         scales([key("C")], FAMILIES["major"], read_figure("18"), INSTRUMENTS["flute"], narrow)
     with pytest.raises(RequestError, match="no position 25"):
         scales([key("C")], FAMILIES["major"], SCALE, GUITAR, in_position(25))
+
+
+@pytest.mark.parametrize(
+    ("name", "subtitle"),
+    [
+        ("guitar", "Position III"),
+        ("ukulele", "Ukulele, position III"),
+        ("flute", "Flute"),
+        ("trumpet", "Trumpet, keys by their sound"),
+    ],
+)
+def test_the_subtitle_tells_who_plays_and_where(name, subtitle):
+    row = INSTRUMENTS[name]
+    where = Where(3 if row.tuning else None, row.low, row.high)
+    assert scales([key("C")], FAMILIES["major"], SCALE, row, where).subtitle == subtitle
