@@ -43,8 +43,8 @@ def routine(
 ) -> Routine:
     """Return a routine of passages, in even notes of so many quarter notes.
 
-    Its subtitle is the place, after the instrument's name unless that is the plain guitar. Steps without grips are fingered on an instrument with frets, on `strings` alone where they are
-    given.
+    Its subtitle is the place, after the instrument's name unless that is the plain guitar. Steps
+    without grips are fingered on an instrument with frets, on `strings` alone where they are given.
 
     Raises
     ------
