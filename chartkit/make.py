@@ -6,7 +6,7 @@ Heavy libraries are imported by the stage that needs them, when it is called.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from chartkit.arrange import arrange, form_of, tempo_of
 from chartkit.chart import Tempo
+from chartkit.errors import RequestError
 from chartkit.exercise.asked import line_asked, title_of
 from chartkit.exercise.heard import line_track
 from chartkit.guitar.fingering import Fingering
@@ -21,12 +22,16 @@ from chartkit.harmony import spans
 from chartkit.line import Line
 from chartkit.output import music
 from chartkit.output.files import write_bytes
+from chartkit.output.sizes import ORDINARY, Sizes
 from chartkit.player import fingered, place_words, range_of
 from chartkit.take import ExerciseAsked, Take
 from chartkit.track import Performance, Track
 
 if TYPE_CHECKING:
     from chartkit.notate import Sheet
+    from chartkit.notate.line import Staves
+    from chartkit.output.booklet import Booklet
+    from chartkit.output.engrave import Printed
     from chartkit.output.paper import Paper
 
 Progress = Callable[[float], None]
@@ -67,7 +72,7 @@ def performance(take: Take) -> Performance:
     return perform(arrangement, tracks, take.seed)
 
 
-def exercise_sheet(take: Take) -> Sheet:
+def exercise_sheet(take: Take, staves: Staves = "both") -> Sheet:
     """Return the exercise of a take as it is printed."""
     from chartkit.notate import notate_line
 
@@ -81,7 +86,15 @@ def exercise_sheet(take: Take) -> Sheet:
         composer=take.chart.composer,
         tempo=Tempo(tempo_of(take)),
         instrument=asked.player.instrument,
+        staves=staves,
     )
+
+
+def exercise_booklet(takes: Sequence[Take], staves: Staves = "both") -> Booklet:
+    """Return the exercises of several takes of one tune, to print together."""
+    from chartkit.output.booklet import Booklet
+
+    return Booklet(takes[0].chart.title, tuple(exercise_sheet(take, staves) for take in takes))
 
 
 def write_music(take: Take, path: Path, progress: Progress) -> None:
@@ -112,12 +125,22 @@ def play(take: Take) -> None:
     audio.play_live(performance(take), soundfont=font, a4=take.a4)
 
 
-def write_sheet(sheet: Sheet, path: Path, paper: Paper) -> tuple[Path, ...]:
+def write_sheet(
+    printed: Printed, path: Path, paper: Paper, sizes: Sizes = ORDINARY
+) -> tuple[Path, ...]:
     """Write a sheet as PDF, SVG, PNG or MusicXML; return the files written.
 
-    Several pages become several SVG or PNG files, ``-1``, ``-2`` ... at the end of their names.
+    Several pages become several SVG or PNG files, ``-1``, ``-2`` ... at the end of their names. A
+    booklet and diagrams have pages only.
+
+    Raises
+    ------
+    RequestError
+        What is no single sheet was asked for as MusicXML.
+    OutputError
+        A file cannot be written.
     """
-    pages = tuple(_printed(sheet, path.suffix.lower(), paper))
+    pages = tuple(_printed(printed, path.suffix.lower(), paper, sizes))
     names = [path]
     if len(pages) > 1:
         names = [path.with_stem(f"{path.stem}-{n}") for n in range(1, len(pages) + 1)]
@@ -132,15 +155,18 @@ def _each_time(once: Track, starts: list[Fraction]) -> Track:
     return replace(once, notes=tuple(notes))
 
 
-def _printed(sheet: Sheet, ending: str, paper: Paper) -> Iterator[bytes]:
+def _printed(printed: Printed, ending: str, paper: Paper, sizes: Sizes) -> Iterator[bytes]:
     """Yield each file of a printed format."""
+    from chartkit.notate import Sheet
     from chartkit.output import engrave, musicxml
 
     if ending == ".musicxml":
-        yield musicxml.encode(sheet)
+        if not isinstance(printed, Sheet):
+            raise RequestError("MusicXML holds one piece a file: ask for one, or for .pdf")
+        yield musicxml.encode(printed)
     elif ending == ".pdf":
-        yield engrave.pdf(sheet, paper)
+        yield engrave.pdf(printed, paper, sizes)
     elif ending == ".svg":
-        yield from (page.encode() for page in engrave.svg(sheet, paper))
+        yield from (page.encode() for page in engrave.svg(printed, paper, sizes))
     else:
-        yield from engrave.png(sheet, paper)
+        yield from engrave.png(printed, paper, sizes)

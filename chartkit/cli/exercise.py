@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Unpack
 
@@ -12,12 +12,14 @@ from chartkit.cli import options
 from chartkit.cli.choices import line_choices
 from chartkit.cli.instruments import player_options
 from chartkit.cli.options import Playing
-from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, POSITION, RANGE
+from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, PAGES, POSITION, RANGE
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
 from chartkit.exercise.weeks import WEEKS, exercises_of
+from chartkit.guitar.fretboard import numeral
 from chartkit.instrument import GUITAR
 from chartkit.line_options import NO_CHOICE, LineOptions
+from chartkit.notate.line import Staves
 from chartkit.player import Player
 from chartkit.take import ExerciseAsked, Take
 
@@ -34,8 +36,10 @@ USUAL_POSITION: Final = 5
 @click.option("--bars", type=BARS, help="Printed bar numbers, such as 7-10, instead of sections.")
 @click.option(
     "--kind",
+    "kinds",
     type=click.Choice(list(KINDS)),
-    help="What to play: "
+    multiple=True,
+    help="What to play; may repeat: "
     + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values())
     + f".  [default: {USUAL_KIND}]",
 )
@@ -45,7 +49,11 @@ USUAL_POSITION: Final = 5
     help="The exercises of a week of practice instead of one kind; each week asks a little more.",
 )
 @click.option(
-    "--position", type=POSITION, help="Stay in this position, such as 5 or V.  [default: V]"
+    "--position",
+    "positions",
+    type=POSITION,
+    multiple=True,
+    help="Stay in this position, such as 5 or V; may repeat.  [default: V]",
 )
 @click.option("--range", "compass", type=RANGE, help="Lowest to highest note as they sound, A2-C5.")
 @click.option("--start", type=NOTE, help="The note to set out from, as it sounds: D3.")
@@ -71,7 +79,9 @@ USUAL_POSITION: Final = 5
     show_default=True,
     help="Times round, where it is heard.",
 )
+@options.STAVES
 @options.PAPER
+@options.LARGE_PRINT
 @options.count_in(0)
 @options.playing
 @options.writing(EVERY, folder=True)
@@ -80,9 +90,9 @@ def command(
     sections: tuple[str, ...],
     *,
     bars: tuple[int, int] | None,
-    kind: str | None,
+    kinds: tuple[str, ...],
     week: int | None,
-    position: int | None,
+    positions: tuple[int, ...],
     compass: tuple[int, int] | None,
     start: int | None,
     value: str | None,
@@ -92,7 +102,9 @@ def command(
     reasons: bool,
     with_band: bool,
     times: int,
+    staves: Staves,
     paper: str,
+    large: bool,
     count_in: int,
     path: Path | None,
     force: bool,
@@ -100,14 +112,14 @@ def command(
 ) -> None:
     """Write a line through the changes of a section, as a page, as notation or as sound.
 
-    The page has staff and tablature with fingers. Warm up first and stop on pain: a stretch that
-    hurts is a question for a teacher.
+    The page has staff and tablature with fingers; several exercises make a booklet. Warm up first
+    and stop on pain: a stretch that hurts is a question for a teacher.
     """
     from chartkit.cli.loading import load
-    from chartkit.cli.naming import take_name
+    from chartkit.cli.naming import destination, take_name
     from chartkit.exercise.asked import choices_of
 
-    if position and compass:
+    if positions and compass:
         raise RequestError("say where to play with --position or with --range, not with both")
     loaded = load(file)
     take = Take(loaded.chart, sections=sections, bars=bars, times=times, count_in=count_in)
@@ -115,31 +127,53 @@ def command(
     if not with_band:
         take = replace(take, parts=())
     if week:
-        if kind or value or direction or choices != NO_CHOICE:
+        if kinds or value or direction or choices != NO_CHOICE:
             raise RequestError("a week brings its own exercises: leave out what kind they are")
-        if path and path.suffix.lower() in EVERY:
-            raise RequestError("a week has several exercises: name a folder with -o")
         click.echo(f"week {week}: {WEEKS[week - 1].aim}", err=True)
         asked = exercises_of(week, loaded.chart.meter)
     else:
-        asked = (
+        asked = tuple(
             ExerciseAsked(
-                kind or USUAL_KIND,
+                kind,
                 USUAL_POSITION,
                 value=NOTE_VALUES[value] if value else None,
                 upward=direction != "down",
                 options=choices,
-            ),
+            )
+            for kind in kinds or (USUAL_KIND,)
         )
-    for number, one in enumerate(asked, 1):
-        words = (f"week {week}", str(number)) if week else ()
-        placed = replace(_placed(one, player, position, compass), start=start, player=player)
-        exercised = replace(take, exercise=placed)
-        instrument = () if player.instrument == GUITAR else (player.instrument.name,)
-        name = take_name(loaded.stem, take, *words, one.kind, *choices_of(one), *instrument)
-        _write(exercised, name, path, paper, force=force)
-        if reasons:
+    placed = [
+        replace(_placed(one, player, position, compass), start=start, player=player)
+        for one in asked
+        for position in positions or (None,)
+    ]
+    takes = [replace(take, exercise=one) for one in placed]
+    page = _Page(paper, staves, large=large)
+    instrument = () if player.instrument == GUITAR else (player.instrument.name,)
+    if len(takes) > 1 and not (path and path.suffix.lower() not in EVERY):
+        name = take_name(loaded.stem, take, f"week {week}" if week else "exercises", *instrument)
+        _write_booklet(takes, destination(path, f"{name}.pdf", force=force), page)
+    else:
+        for number, exercised in enumerate(takes, 1):
+            one = placed[number - 1]
+            words = (f"week {week}", str(number)) if week else ()
+            where = (numeral(one.position),) if len(positions) > 1 and one.position else ()
+            name = take_name(
+                loaded.stem, take, *words, one.kind, *choices_of(one), *where, *instrument
+            )
+            _write(exercised, name, path, page, force=force)
+    if reasons:
+        for exercised in takes:
             _tell_reasons(exercised)
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """How an exercise is printed."""
+
+    paper: str
+    staves: Staves
+    large: bool
 
 
 def _placed(
@@ -171,23 +205,37 @@ def _tell_reasons(take: Take) -> None:
         click.echo(reason, err=True)
 
 
-def _write(take: Take, name: str, path: Path | None, paper: str, *, force: bool) -> None:
+def _write_booklet(takes: list[Take], path: Path, page: _Page) -> None:
+    """Write several exercises as one booklet."""
+    from chartkit.make import exercise_booklet
+
+    if path.suffix.lower() not in PAGES:
+        raise RequestError(
+            f"several exercises make one booklet as {', '.join(PAGES)}; "
+            "for other formats name a folder with -o"
+        )
+    booklet = exercise_booklet(takes, page.staves)
+    options.print_sheet(booklet, path, page.paper, large=page.large)
+
+
+def _write(take: Take, name: str, path: Path | None, page: _Page, *, force: bool) -> None:
     """Write an exercise where it was asked for: a file, or every format into a folder."""
     from chartkit.cli.naming import destination, destination_folder
 
     if path and path.suffix.lower() not in EVERY:
         folder = destination_folder(path)
         for ending in EVERY:
-            _write_as(take, folder / f"{name}{ending}", paper)
+            _write_as(take, folder / f"{name}{ending}", page)
     else:
-        _write_as(take, destination(path, f"{name}.pdf", force=force), paper)
+        _write_as(take, destination(path, f"{name}.pdf", force=force), page)
 
 
-def _write_as(take: Take, path: Path, paper: str) -> None:
+def _write_as(take: Take, path: Path, page: _Page) -> None:
     """Write an exercise in the format of the path's ending."""
     if path.suffix.lower() in MUSIC:
         options.render(take, path)
     else:
         from chartkit.make import exercise_sheet
 
-        options.print_sheet(exercise_sheet(take), path, paper)
+        sheet = exercise_sheet(take, page.staves)
+        options.print_sheet(sheet, path, page.paper, large=page.large)

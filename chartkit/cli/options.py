@@ -15,13 +15,14 @@ from chartkit.cli.values import KEY, TEMPO, output
 from chartkit.errors import RequestError
 from chartkit.feel import FEELS
 from chartkit.output.paper import PAPERS
+from chartkit.output.sizes import LARGE, ORDINARY
 from chartkit.take import BAND, Take
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import NoteName
 from chartkit.track import Part
 
 if TYPE_CHECKING:
-    from chartkit.notate import Sheet
+    from chartkit.output.engrave import Printed
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -34,6 +35,15 @@ PAPER: Final = click.option(
     default="a4",
     show_default=True,
     help="Paper of a printed page.",
+)
+
+LARGE_PRINT: Final = click.option("--large", is_flag=True, help="Large print.")
+STAVES: Final = click.option(
+    "--staves",
+    type=click.Choice(["both", "staff", "tab"]),
+    default="both",
+    show_default=True,
+    help="Print staff and tablature, or one of them alone.",
 )
 
 PLAYING: Final = (
@@ -180,11 +190,11 @@ def render(take: Take, path: Path) -> None:
     click.echo(path)
 
 
-def print_sheet(sheet: Sheet, path: Path, paper: str) -> None:
-    """Write a sheet and print the names of its files."""
+def print_sheet(printed: Printed, path: Path, paper: str, *, large: bool = False) -> None:
+    """Write a sheet, a booklet or diagrams and print the names of the files."""
     from chartkit.make import write_sheet
 
-    for written in write_sheet(sheet, path, PAPERS[paper]):
+    for written in write_sheet(printed, path, PAPERS[paper], LARGE if large else ORDINARY):
         click.echo(written)
 
 

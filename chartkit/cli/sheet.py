@@ -17,6 +17,7 @@ from chartkit.theory.pitch import NoteName
 @click.option("--key", type=KEY, help="Transpose to this key, such as Bb.")
 @click.option("--reflow", is_flag=True, help="Four bars a line instead of the file's own lines.")
 @options.PAPER
+@options.LARGE_PRINT
 @options.writing(NOTATION)
 def command(
     file: str,
@@ -24,6 +25,7 @@ def command(
     key: tuple[NoteName, str | None] | None,
     reflow: bool,
     paper: str,
+    large: bool,
     path: Path | None,
     force: bool,
 ) -> None:
@@ -39,5 +41,8 @@ def command(
     chart = transpose_to(loaded.chart, wanted) if wanted else loaded.chart
     name = f"{take_name(loaded.stem, Take(chart, key=wanted))}.pdf"
     options.print_sheet(
-        notate_chart(chart, reflow=reflow), destination(path, name, force=force), paper
+        notate_chart(chart, reflow=reflow),
+        destination(path, name, force=force),
+        paper,
+        large=large,
     )

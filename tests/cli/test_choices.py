@@ -1,5 +1,7 @@
 """The choices of an exercise as they are typed; the lines are tested where they are made."""
 
+from pathlib import Path
+
 import mido
 import pytest
 
@@ -56,15 +58,20 @@ def test_an_option_of_another_kind_is_wrong_usage(chartkit, made):
     assert "take no note value" in told.err
 
 
-def test_a_week_has_its_exercises(chartkit, made):
-    told = chartkit("exercise", "tune.chart", "A", "--week", "7")
+def test_a_week_has_its_exercises(chartkit):
+    told = chartkit("exercise", "tune.chart", "A", "--week", "7", "-o", "out/")
     assert told.code == 0
     assert "week 7: lead to the beat by one note" in told.err
-    assert made() == [
+    assert sorted(path.name for path in Path("out").glob("*.pdf")) == [
         "tune-A-week-7-1-approach.pdf",
         "tune-A-week-7-2-approach-from-above.pdf",
         "tune-A-week-7-3-cells-turn-about.pdf",
     ]
+
+
+def test_a_week_is_a_booklet_by_default(chartkit, made):
+    told = chartkit("exercise", "tune.chart", "A", "--week", "7")
+    assert (told.code, made()) == (0, ["tune-A-week-7.pdf"])
 
 
 @pytest.mark.parametrize(
@@ -72,7 +79,7 @@ def test_a_week_has_its_exercises(chartkit, made):
     [
         (["--kind", "scale"], "leave out what kind they are"),
         (["--cadences"], "leave out what kind they are"),
-        (["-o", "x.pdf"], "name a folder with -o"),
+        (["-o", "x.mid"], "name a folder with -o"),
     ],
 )
 def test_a_week_takes_no_kind_and_no_single_file(chartkit, made, words, sentence):

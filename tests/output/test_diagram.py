@@ -112,7 +112,7 @@ def test_left_hand_is_the_mirror_of_the_right():
     )
 
 
-@pytest.mark.parametrize("name", ["drop 2", "position", "left-handed position"])
+@pytest.mark.parametrize("name", ["drop 2", "position", "left-handed position", "four strings"])
 @pytest.mark.parametrize("label", ["fingers", "degrees"])
 def test_each_dot_has_its_finger_or_its_degree(name, label):
     shape = SHAPES[name]

@@ -1,0 +1,64 @@
+"""Booklets, single staves and large print, as they are typed."""
+
+from io import BytesIO
+from pathlib import Path
+
+import pdfplumber
+import pytest
+
+
+def words(name):
+    with pdfplumber.open(BytesIO(Path(name).read_bytes())) as pdf:
+        return [page.extract_text() for page in pdf.pages]
+
+
+def test_several_exercises_are_a_booklet(chartkit, made):
+    kinds = ["--kind", "connected", "--kind", "guide-tones"]
+    told = chartkit("exercise", "tune.chart", "A", *kinds, "--position", "5", "--position", "VII")
+    assert (told.code, told.out) == (0, "tune-A-exercises.pdf\n")
+    assert made() == ["tune-A-exercises.pdf"]
+    text = "\n".join(words("tune-A-exercises.pdf"))
+    for title in ("Connected arpeggio, position V", "Guide tones, position VII"):
+        assert text.count(title + "\n") >= 1, text
+
+
+@pytest.mark.parametrize(
+    ("ending", "code"), [(".pdf", 0), (".png", 0), (".musicxml", 2), (".mid", 2)]
+)
+def test_a_booklet_is_pages(chartkit, made, ending, code):
+    kinds = ["--kind", "connected", "--kind", "guide-tones"]
+    told = chartkit("exercise", "tune.chart", "A", *kinds, "-o", f"x{ending}")
+    assert told.code == code
+    assert len(made()) == (1 - code // 2)
+
+
+def test_a_folder_gets_each_exercise_by_itself(chartkit):
+    told = chartkit(
+        "exercise", "tune.chart", "A", "--position", "5", "--position", "7", "-o", "out/"
+    )
+    assert told.code == 0
+    names = {path.stem for path in Path("out").iterdir()}
+    assert names == {"tune-A-connected-V", "tune-A-connected-VII"}
+
+
+def test_staves_and_large_print(chartkit):
+    sizes = {}
+    for name, more in {
+        "both": (),
+        "staff": ("--staves", "staff"),
+        "tab": ("--staves", "tab"),
+        "large": ("--large",),
+    }.items():
+        told = chartkit("exercise", "tune.chart", "A", *more, "-o", f"{name}.pdf")
+        assert told.code == 0
+        with pdfplumber.open(f"{name}.pdf") as pdf:
+            digits = [c for c in pdf.pages[0].chars if c["text"].isdigit()]
+            sizes[name] = (len(digits), max(c["size"] for c in digits))
+    assert sizes["staff"][0] < sizes["both"][0]  # no frets
+    assert sizes["tab"][0] == sizes["both"][0]
+    assert sizes["large"][1] > 1.3 * sizes["both"][1]
+
+
+def test_the_chart_in_large_print(chartkit):
+    assert chartkit("sheet", "tune.chart", "--large").code == 0
+    assert Path("tune.pdf").read_bytes().startswith(b"%PDF")
