@@ -16,7 +16,7 @@ from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Final, NamedTuple
 
 from chartkit.arrange import Arrangement
@@ -66,7 +66,8 @@ def perform(arrangement: Arrangement, tracks: tuple[Track, ...], seed: int) -> P
     length = last.start + last.length + sum((s.length for s in arrangement.tail), Fraction(0))
     pickup = -arrangement.lead_in[0].start if arrangement.lead_in else Fraction(0)
     first = -max(arrangement.count_in, pickup)
-    stage = _Stage(first, length, arrangement.loop, arrangement.tempo, _feels(arrangement))
+    feels, anew = _feels(arrangement), _anew(arrangement)
+    stage = _Stage(first, length, arrangement.loop, arrangement.tempo, feels, anew)
     return Performance(
         tracks=tuple(_performed(track, stage, seed) for track in tracks),
         tempo=arrangement.tempo,
@@ -93,6 +94,8 @@ class _Stage:
     tempo : TempoMap
     feels : tuple of (Fraction, Feel)
         From which beat on there is which feel.
+    anew : tuple of int
+        Ticks from which on chance is as it was at the beginning.
     """
 
     first: Fraction
@@ -100,6 +103,7 @@ class _Stage:
     loop: bool
     tempo: TempoMap
     feels: tuple[tuple[Fraction, Feel], ...]
+    anew: tuple[int, ...]
 
     @property
     def end(self) -> int:
@@ -132,6 +136,13 @@ def _feels(arrangement: Arrangement) -> tuple[tuple[Fraction, Feel], ...]:
     return (feels[0], *(new for old, new in pairwise(feels) if old[1] != new[1]))
 
 
+def _anew(arrangement: Arrangement) -> tuple[int, ...]:
+    """Return the ticks at which passes begin that are to sound alike."""
+    if not arrangement.same or len(arrangement.passes) == 1:
+        return ()
+    return tuple(int((one.start + one.opening) * GRID) for one in arrangement.passes)
+
+
 class _Hit(NamedTuple):
     """A note on its way, in ticks."""
 
@@ -145,10 +156,10 @@ def _performed(track: Track, stage: _Stage, seed: int) -> Track:
     """Swing a part, move its onsets by chance, and tidy what that did to ends and velocities."""
     if track.part == "click":  # a count-in before a loop is no part of it
         stage = replace(stage, loop=False)
-    rng = random.Random(f"{seed} {track.part} timing")
+    chance = f"{seed} {track.part} timing"
     placed = _merged((_swung(note, track.part, stage) for note in track.notes), stage)
     onsets = sorted({hit.start for hit in placed})
-    played = dict(zip(onsets, _human(onsets, track.part, stage, rng), strict=True))
+    played = dict(zip(onsets, _human(onsets, track.part, stage, chance), strict=True))
     if stage.loop:
         played |= _round_the_seam(played, stage.end)
     order = sorted(played)
@@ -183,13 +194,16 @@ def _swung(note: Note, part: Part, stage: _Stage) -> _Hit:
     return _Hit(first, note.pitch, max(first + 1, round(end * GRID)), note.velocity)
 
 
-def _human(onsets: Sequence[int], part: Part, stage: _Stage, rng: random.Random) -> Iterator[int]:
-    """Yield the tick on which each onset (in order) is played."""
-    for onset, room in zip(onsets, _rooms(onsets, stage), strict=True):
-        ticks_a_second = float(stage.tempo.at(Fraction(onset, GRID)) * GRID / 60)
-        furthest = min(FURTHEST * ticks_a_second, room / APART)
-        move = rng.gauss(0, SPREAD[part]) * ticks_a_second
-        yield stage.kept(onset, onset + round(max(-furthest, min(furthest, move))))
+def _human(onsets: Sequence[int], part: Part, stage: _Stage, chance: str) -> Iterator[int]:
+    """Yield the tick on which each onset (in order) is played; `chance` is what seeds it."""
+    rooms = zip(onsets, _rooms(onsets, stage), strict=True)
+    for _, group in groupby(rooms, key=lambda pair: bisect_right(stage.anew, pair[0])):
+        rng = random.Random(chance)
+        for onset, room in group:
+            ticks_a_second = float(stage.tempo.at(Fraction(onset, GRID)) * GRID / 60)
+            furthest = min(FURTHEST * ticks_a_second, room / APART)
+            move = rng.gauss(0, SPREAD[part]) * ticks_a_second
+            yield stage.kept(onset, onset + round(max(-furthest, min(furthest, move))))
 
 
 def _rooms(onsets: Sequence[int], stage: _Stage) -> list[int]:

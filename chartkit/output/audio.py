@@ -47,7 +47,7 @@ _WAV_BYTES: Final = 2**32 - 2**24
 _PROBE: Final = 2**16
 """Bytes that a full disk does not take: more than an encoder writes at once."""
 
-_CUES: Final = ("chorus", "section", "loop")
+_CUES: Final = ("chorus", "section", "turn", "loop")
 """The kinds of marker that a WAV file carries."""
 
 

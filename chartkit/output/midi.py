@@ -14,7 +14,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from chartkit.chart import Meter
-from chartkit.output.mix import STRIPS
+from chartkit.output.mix import STRIPS, VOLUME, strengths
 from chartkit.output.timeline import Hit, tick, unrolled
 from chartkit.theory.key import Key
 from chartkit.track import GRID, Marker, Performance, Track
@@ -34,6 +34,7 @@ _MARKER_KIND: Final = {
     "chorus": "marker",
     "section": "marker",
     "loop": "marker",
+    "turn": "marker",
     "chord": "text",
     "bar": "cue_marker",
 }
@@ -105,11 +106,14 @@ def _part(performance: Performance, track: Track) -> Iterator[tuple[int, Message
     yield 0, MetaMessage("track_name", name=strip.name)
     if strip.program:
         yield 0, Message("program_change", channel=channel, program=track.program)
-    for control, value in strip.controls:
+    strength = strengths(performance)[track.part]
+    controls = {**dict(strip.controls), VOLUME: strength.volume}
+    for control, value in controls.items():
         yield 0, Message("control_change", channel=channel, control=control, value=value)
     for at, pitch, velocity in _keys(unrolled(performance, track)):
         kind = "note_on" if velocity else "note_off"
-        yield at - first, Message(kind, channel=channel, note=pitch, velocity=velocity)
+        struck = max(1, round(velocity * strength.velocity)) if velocity else 0
+        yield at - first, Message(kind, channel=channel, note=pitch, velocity=struck)
 
 
 def _keys(hits: Iterable[Hit]) -> list[tuple[int, int, int]]:

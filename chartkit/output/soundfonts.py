@@ -57,7 +57,7 @@ KNOWN: Final = {
 
 
 def levels(performance: Performance, soundfont: Path) -> dict[Part, float]:
-    """Return the level in dB of each part of a performance.
+    """Return the level in dB of each part of a performance, louder or softer where it asks for it.
 
     Raises
     ------
@@ -66,8 +66,12 @@ def levels(performance: Performance, soundfont: Path) -> dict[Part, float]:
     """
     seconds = performance.tempo.seconds(performance.length)
     softer = _BY_TEMPO * math.log10(60 * performance.length / seconds / PACE)
+    asked = dict(performance.levels)
     return {
-        track.part: TARGETS[track.part] - softer - loudness(soundfont, track.part, track.program)
+        track.part: TARGETS[track.part]
+        - softer
+        - loudness(soundfont, track.part, track.program)
+        + asked.get(track.part, 0.0)
         for track in performance.tracks
     }
 
