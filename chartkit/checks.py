@@ -201,7 +201,7 @@ def _cannot_copy(
     if any(one.starts for one in copied[1:]):
         return f"`{sign}` copies two bars with a repeat sign or an ending between them"
     if isinstance(slot, Simile) and any(one.meter != meter for one in copied):
-        return f"`{sign}` copies a bar that is not in {meter}"
+        return f"`{sign}` copies a bar that is no whole bar of {meter}"
     return None
 
 
