@@ -38,6 +38,9 @@ SOFT, LOUD = 54, 80
 GAP: Final = Fraction(1, 8)
 """The hand lifts so long before the end of what is written, in quarter notes."""
 
+LIFTED: Final = 4
+"""But for no more than such a part of it."""
+
 STRESS: Final = 9
 """An accent is so much louder."""
 
@@ -136,7 +139,8 @@ def _sized(strikes: Sequence[Strike], played: Sequence[Cue]) -> list[Strike]:
 
 def _end(strike: Strike, following: Fraction, run: Fraction) -> Fraction:
     """Where a strike ends; the hand lifts before it falls again."""
-    return min(strike.start + strike.length - GAP, following - GAP, run)
+    gap = min(GAP, strike.length / LIFTED)
+    return min(strike.start + strike.length - gap, following - gap, run)
 
 
 def _runs(played: Sequence[Cue]) -> list[Fraction]:

@@ -8,7 +8,7 @@ file; see `chartkit.band.passages` for the rest.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from chartkit.arrange import Arrangement
@@ -17,7 +17,7 @@ from chartkit.band.cues import Cue, cues
 from chartkit.band.kit import KIT, Struck, sound, strike
 from chartkit.band.passages import Choice, over, passages
 from chartkit.feel import patterns
-from chartkit.feel.pattern import vocabulary
+from chartkit.feel.pattern import settled, vocabulary
 from chartkit.track import Track
 
 
@@ -43,17 +43,30 @@ def play(
     changes, tempo = cues(arrangement), arrangement.tempo.steps[0][1]
     end = changes[-1].span.start + changes[-1].span.length
     above = [*passages(changes, Choice(tempo, rng), end if arrangement.loop else None)]
-    heard = over([*_time(changes, tempo, rng)], above)
+    heard = _once(over([*_time(changes, tempo, rng)], above))
     notes = [sound(one, end, rng) for one in heard if changes[0].start <= one.start < end]
     program = patterns(changes[0].span.feel)["drums"].get("kit", KIT)
     return Track("drums", program, tuple(sorted(notes)))
+
+
+def _once(struck: Iterable[Struck]) -> Iterable[Struck]:
+    """Leave the hardest of the strokes that layers put on one thing at once."""
+    hardest: dict[tuple[Fraction, str], Struck] = {}
+    for one in struck:
+        same = hardest.setdefault((one.start, one.thing), one)
+        if one.velocity > same.velocity:
+            hardest[one.start, one.thing] = one
+    return hardest.values()
 
 
 def _time(changes: Sequence[Cue], tempo: Fraction, rng: random.Random) -> Iterator[Struck]:
     """Yield the strokes of the layers, as if nothing lay over them."""
     for stretch in stretches(bars(changes)):
         cue = stretch[0].cues[0]
-        for layer in patterns(cue.span.feel)["drums"]["layers"]:
+        table = patterns(cue.span.feel)["drums"]
+        for layer in table["layers"]:
             rows = vocabulary(cue.span.feel, "drums", layer, tempo)
+            if layer in table.get("ostinato", ()):
+                rows = settled(rows, cue.intensity, rng)
             for thing, stroke in lay(rows, stretch, rng):
                 yield strike(stroke.start, thing, stroke.mark, cue)

@@ -72,7 +72,10 @@ _GUITAR: Final = 26
 _NYLON: Final = 24
 _PIANO: Final = 0
 _SIMPLE: Final = ("4/4", "1/4", "2/4", "3/4", "5/4", "6/4", "7/4", "2/2", "3/2")
+_EVEN: Final = ("4/4", "2/4", "6/4", "2/2")
 _DOTTED: Final = Fraction(3, 2)
+_HALF: Final = Fraction(2)
+_EIGHTH: Final = Fraction(1, 2)
 _GENTLE: Final = Fraction(23, 10)
 
 FEELS: Final[dict[str, Feel]] = {
@@ -90,6 +93,8 @@ FEELS: Final[dict[str, Feel]] = {
         Feel("straight eighths", ("4/4",), 80, 180, 120, "straight", _PIANO),
         Feel("5/4 swing", ("5/4",), 100, 200, 150, "swing", _PIANO),
         Feel("6/4 swing", ("6/4",), 100, 200, 150, "swing", _PIANO),
+        Feel("half-time swing", _EVEN, 120, 300, 220, "swing", _GUITAR, _HALF, file="swing"),
+        Feel("double-time swing", _SIMPLE, 40, 150, 70, "swing", _GUITAR, _EIGHTH, file="swing"),
     )
 }
 """Every feel by name, built or not."""

@@ -101,6 +101,14 @@ def choose(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> Pat
     return rng.choices(rows, [row.weight(intensity) for row in rows])[0]
 
 
+def settled(rows: Sequence[Pattern], intensity: float, rng: random.Random) -> tuple[Pattern, ...]:
+    """Return one pattern for each length and parting of bars: a choice to stay with."""
+    shapes = dict.fromkeys(row.bars for row in rows)
+    return tuple(
+        choose([row for row in rows if row.bars == bars], intensity, rng) for bars in shapes
+    )
+
+
 def fill(
     rows: Sequence[Pattern], bars: Sequence[int], intensity: float, rng: random.Random
 ) -> Iterator[Laid]:

@@ -1,6 +1,10 @@
-"""Charts for the players: written out, demo tunes, and drawn by chance."""
+"""Charts for the players: written out, demo tunes, drawn by chance, and forms in every feel."""
 
+import random
+from fractions import Fraction
+from itertools import combinations, product
 from pathlib import Path
+from typing import NamedTuple
 
 import chartkit.charts
 import pytest
@@ -10,6 +14,7 @@ from chartkit.arrange import arrange
 from chartkit.feel import FEELS
 from chartkit.reader import parse, read
 from chartkit.take import Take
+from chartkit.theory.key import Key
 
 QUALITIES = (
     *("7", "m7", "maj7", "m7b5", "o7", "6", "m6", "7b9", "7alt", "sus4", "7sus", "aug", "m(maj7)"),
@@ -90,3 +95,84 @@ def _demos():
 def demo(request):
     """A demo chart of a feel that can be played."""
     return request.param[1]
+
+
+# --- every feel -----------------------------------------------------------------------------------
+
+FORMS = {
+    "blues": "F7 | Bb7 | F7 | Cm7 F7 | Bb7 | Bo7 | F7 | D7b9 | Gm7 | C7 | F7 D7 | Gm7 C7",
+    "turns": "Cmaj7 A7 | Dm7 G7 | Em7 A7 | Dm7 G7 | Gm7 C7 | Fmaj7 Fm7 | Em7 A7 | Dm7 G7",
+    "minor": "Am7b5 | D7b9 | Gm6 | Gm6 | Cm7 | F7 | Bbmaj7 | Ebmaj7 | Am7b5 | D7alt | Gm(maj7)",
+    "still": "Dm7 | Dm7 | Dm7 | Dm7 | Ebm7 | Ebm7 | Dm7 | Dm7",
+    "hits": "Cm7! | N.C. | Fm7 | >Bb7 | Ebmaj7 | Abmaj7 G7! | Cm7 >F7 | Bb7 | >Fm7 | Bb7/F | >Eb6",
+    "slashes": "C | Dm7/C | G7/C | C | Am7 Am7/G | F#m7b5 Fmaj7 | C/E D7 | Dm7/G G7",
+}
+"""Progressions of our own, a bar between bar lines, one or two chords to a bar."""
+
+HALVES = {"4/4": (2, 2), "3/4": (2, 1), "5/4": (3, 2), "6/4": (3, 3), "12/8": (2, 2)}
+"""The beats of a bar, where it is parted for a second chord."""
+
+
+class Case(NamedTuple):
+    """One form in one feel, and what else is chosen for it."""
+
+    feel: str
+    form: str
+    tonic: int
+    seed: int
+    pace: int
+    loop: bool
+
+    @property
+    def take(self):
+        row = FEELS[self.feel]
+        meter = row.meters[0]
+        bars = " | ".join(spread(bar, HALVES[meter]) for bar in FORMS[self.form].split(" | "))
+        text = f"Key: C\nMeter: {meter}\nFeel: {self.feel}\n\n[A]\n| {bars} |\n"
+        chart = parse(text, "case.chart").chart
+        tempo = row.slowest + Fraction(self.pace, 2) * (row.fastest - row.slowest)
+        key = Key.written(self.tonic, "major")
+        return Take(chart, key=key, tempo=Fraction(tempo), times=2, loop=self.loop, seed=self.seed)
+
+
+def spread(bar, beats):
+    """A bar's chords over its beats; a second one begins its second group."""
+    symbols = bar.split()
+    return " ".join(
+        " ".join((symbol, *"/" * (length - 1)))
+        for symbol, length in zip(symbols, beats if len(symbols) > 1 else [sum(beats)], strict=True)
+    )
+
+
+BUILT = [name for name, row in FEELS.items() if row.built]
+CHOICES = (BUILT, [*FORMS], range(12), range(5), range(3), (True, False))
+
+
+def pairs(choices):
+    """Cases in which any two choices of different kinds meet at least once."""
+    kinds = [*combinations(range(len(choices)), 2)]
+    missing = {(a, b, one, two) for a, b in kinds for one, two in product(choices[a], choices[b])}
+    rng = random.Random(0)
+
+    def news(case):
+        return {(a, b, case[a], case[b]) for a, b in kinds} & missing
+
+    while missing:
+        a, b, one, two = min(missing, key=str)
+        drawn = ([rng.choice(choice) for choice in choices] for _ in range(30))
+        offered = [[*case[:a], one, *case[a + 1 : b], two, *case[b + 1 :]] for case in drawn]
+        best = max(offered, key=lambda case: len(news(case)))
+        missing -= news(best)
+        yield Case(*best)
+
+
+@pytest.fixture(params=[*pairs(CHOICES)], ids=lambda case: "-".join(map(str, case)))
+def case(request):
+    """A form in a feel: any two choices of feel, form, key, seed, tempo and kind of take meet."""
+    return request.param
+
+
+@pytest.fixture(scope="session")
+def all_cases():
+    """Every form in every feel, key, seed, tempo and kind of take."""
+    return [Case(*choice) for choice in product(*CHOICES)]

@@ -26,7 +26,7 @@ GOLDEN = Path(__file__).parent.parent / "golden" / "drums" / "blues.txt"
 
 BLUES = "F7 | Bb7 | F7 | Cm7 F7 | Bb7 | Bo7 | F7 | D7b9 | Gm7 | C7 | F7 D7 | Gm7 C7"
 
-KICK, STICK, SNARE, HAT, CRASH, RIDE = 36, 37, 38, 44, 49, 51
+KICK, STICK, SNARE, SLAP, CLOSED_HAT, HAT, CRASH, RIDE = 36, 37, 38, 39, 42, 44, 49, 51
 TOMS = {43, 47, 50}
 HALF = Fraction(1, 2)
 
@@ -87,22 +87,52 @@ def check(arrangement, notes):
         assert note.start + note.length <= length
         assert not any(start <= note.start < end for start, end in quiet), note
     for at in hits(arrangement):
-        struck = on(notes, KICK, SNARE, RIDE, CRASH)
+        struck = on(notes, KICK, STICK, SNARE, SLAP, RIDE, CRASH)
         assert len([note for note in struck if note.start == at]) >= 2, f"no hit at {at}"
 
 
+HATS = {
+    "swing": (HAT, lambda beats: range(1, beats, 2)),
+    "two-beat swing": (HAT, lambda beats: range(1, beats, 2)),
+    "half-time swing": (HAT, lambda beats: range(1, beats, 2)),
+    "double-time swing": (HAT, lambda beats: range(1, beats, 2)),
+    "ballad": (HAT, lambda beats: range(1, beats, 2)),
+    "straight ballad": (HAT, lambda beats: range(1, beats, 2)),
+    "straight eighths": (HAT, lambda beats: range(1, beats, 2)),
+    "12/8 blues": (HAT, lambda beats: range(1, beats, 2)),
+    "samba": (HAT, lambda beats: range(1, beats, 2)),
+    "jazz waltz": (HAT, lambda _: (1,)),
+    "5/4 swing": (HAT, lambda _: (1, 4)),
+    "6/4 swing": (HAT, lambda _: (1, 4)),
+    "bossa nova": (CLOSED_HAT, lambda beats: [HALF * n for n in range(2 * beats)]),
+}
+"""Which hat each feel has, and on which beats of the bar, from 0: by the foot on two and four as a
+rule, on the second beat of each group where there are groups; in eighths by the hand."""
+
+PULSES = {"12/8 blues": 3 * HALF, "half-time swing": 2, "double-time swing": HALF}
+"""The beat of the feels that do not count in quarters."""
+
+
 def check_hat(arrangement, notes):
-    """The hat on two and four (and six) of every bar and nowhere else, but for silence."""
+    """The hat on its beats of every bar and nowhere else, but for silence."""
     quiet = [*silences(arrangement)]
     expected = {
-        start + beat
-        for start, end, _ in bars_of(arrangement)
-        for beat in range(1, int(end - start), 2)
-        if not any(first <= start + beat < until for first, until in quiet)
+        (HATS[spans[0].feel][0], at)
+        for start, end, spans in bars_of(arrangement)
+        for at in hat_beats(spans[0].feel, start, end)
+        if not any(first <= at < until for first, until in quiet)
     }
     stops = {a.start for one in arrangement.passes for a in one.accents if a.kind == "stop"}
-    found = {note.start for note in on(notes, HAT) if note.start >= 0}
-    assert found - stops == expected - stops
+    asked = {key for key, _ in expected}
+    found = {(note.pitch, note.start) for note in on(notes, *asked) if note.start >= 0}
+    end = arrangement.passes[-1].end
+    apart = {one for one in found ^ expected if one[1] not in stops and one[1] < end}
+    assert not apart
+
+
+def hat_beats(feel, start, end):
+    pulse = PULSES.get(feel, 1)
+    return [start + beat * pulse for beat in HATS[feel][1](int((end - start) / pulse))]
 
 
 @SETTINGS
@@ -128,6 +158,24 @@ def test_demo_charts(demo, loop):
     arrangement = arrange(Take(demo, loop=loop, times=2))
     for seed in range(3):
         notes = play(arrangement, seed)
+        check(arrangement, notes)
+        check_hat(arrangement, notes)
+
+
+def test_every_feel(case):
+    arrangement = arrange(case.take)
+    notes = play(arrangement, case.seed)
+    check(arrangement, notes)
+    check_hat(arrangement, notes)
+    counted = Counter((note.start, note.pitch) for note in notes)
+    assert max(counted.values()) == 1
+
+
+@pytest.mark.sweep
+def test_every_feel_and_key(all_cases):
+    for one in all_cases:
+        arrangement = arrange(one.take)
+        notes = play(arrangement, one.seed)
         check(arrangement, notes)
         check_hat(arrangement, notes)
 

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -24,10 +25,19 @@ def test_an_unknown_feel_lists_every_name():
         assert f"`{name}`" in str(caught.value)
 
 
-@pytest.mark.parametrize("name", [name for name, row in FEELS.items() if not row.built])
-def test_a_feel_without_patterns_says_what_is_there(name):
-    with pytest.raises(RequestError, match=f"`{name}` cannot be played yet; choose `swing`"):
-        feel(name)
+def test_every_feel_can_be_played():
+    assert all(feel(name) is row for name, row in FEELS.items())
+
+
+def test_a_row_without_patterns_says_what_is_there(monkeypatch):
+    monkeypatch.setitem(FEELS, "garden", replace(FEELS["swing"], name="garden"))
+    feel.cache_clear()
+    with pytest.raises(RequestError, match="`garden` cannot be played yet; choose `ballad`"):
+        feel("garden")
+
+
+def test_a_feel_may_play_the_figures_of_another():
+    assert patterns("straight ballad") == patterns("ballad")
 
 
 # Tempo bands: common practice, no source; half notes and dotted quarters told in quarters.
@@ -44,6 +54,8 @@ def test_a_feel_without_patterns_says_what_is_there(name):
         ("straight eighths", 80, 180),
         ("5/4 swing", 100, 200),
         ("6/4 swing", 100, 200),
+        ("half-time swing", 2 * 60, 2 * 150),  # in halves, as slow as swing and up
+        ("double-time swing", 40, 300 // 2),
     ],
 )
 def test_tempo_bands(name, slowest, fastest):
