@@ -20,8 +20,9 @@ def between(lower: Pitch, upper: Pitch, *, rising: bool) -> Pitch:
     >>> str(between(c, d, rising=True)), str(between(c, d, rising=False))
     ('C#4', 'Db4')
     """
-    name, alter = (lower.name, 1) if rising else (upper.name, -1)
-    return Pitch.at(NoteName(name.letter, name.alter + alter).plain, lower.midi + 1)
+    name = _printed(lower.name if rising else upper.name)
+    altered = NoteName(name.letter, name.alter + (1 if rising else -1))
+    return Pitch.at(altered.plain, lower.midi + 1)
 
 
 def semitone_below(target: Pitch) -> Pitch:
@@ -30,7 +31,7 @@ def semitone_below(target: Pitch) -> Pitch:
     >>> [str(semitone_below(Pitch.parse(name))) for name in ("D4", "Eb4", "F4", "F#4", "Cb4")]
     ['C#4', 'D4', 'E4', 'F4', 'Bb3']
     """
-    name = target.name.plain if abs(target.name.alter) > 1 else target.name
+    name = _printed(target.name)
     letter = LETTERS[LETTERS.index(name.letter) - 1]
     alter = (name.pitch_class - 1 - NATURAL[letter] + 6) % 12 - 6
     return Pitch.at(NoteName(letter, alter).plain, target.midi - 1)
@@ -41,3 +42,8 @@ def step_above(scale: Scale, target: Pitch) -> Pitch:
     names = {name.pitch_class: name for name in scale.tones}
     midi = next(midi for midi in count(target.midi + 1) if midi % 12 in names)
     return Pitch.at(names[midi % 12], midi)
+
+
+def _printed(name: NoteName) -> NoteName:
+    """Return a name as it stands on the page: double accidentals print as naturals."""
+    return name.plain if abs(name.alter) > 1 else name

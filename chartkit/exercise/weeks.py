@@ -121,8 +121,8 @@ WEEKS: Final = (
         8,
         "lead to the beat from both sides; three notes to a beat",
         (
-            ExerciseAsked("guide-tones", V, options=LineOptions(first="seventh")),
-            ExerciseAsked("enclosure", V, value=EIGHTH),
+            ExerciseAsked("guide-tones", VII, options=LineOptions(first="seventh")),
+            ExerciseAsked("enclosure", VII, value=EIGHTH),
             ExerciseAsked("connected", V, value=TRIPLET),
         ),
     ),

@@ -15,11 +15,13 @@ from hypothesis import strategies as st
 
 from chartkit.chart import Meter
 from chartkit.errors import CannotPlay
-from chartkit.exercise.connected import connected
+from chartkit.exercise.connected import connected, connected_arpeggio
+from chartkit.exercise.terms import Terms
 from chartkit.form import chorus
 from chartkit.guitar.fingering import finger
 from chartkit.guitar.fretboard import STANDARD, compass
 from chartkit.harmony import spans
+from chartkit.line_options import LineOptions
 from chartkit.reader import parse
 
 GOLDEN = Path(__file__).parent.parent / "golden" / "exercise" / "connected.txt"
@@ -342,6 +344,39 @@ def test_in_every_position_every_key_has_a_line_and_a_fingering(changes, text, p
         for note, stop in zip(line.notes, fingering.stops, strict=True):
             assert STANDARD.open_strings[-stop.string] + stop.fret == note.pitch.midi
             assert position - 1 <= stop.fret <= position + 4
+
+
+def test_worked_with_triads_and_with_3_5_7_9(tune, written):
+    triads = Terms(45, 72, options=LineOptions(tones="triads"))
+    assert written(connected_arpeggio(tune("Dm7 | G7 | Cmaj7"), triads)) == (
+        "D3 F3 A3 D4 F4 A4 F4 D4 | B3 G3 D3 B2 D3 G3 B3 D4 | E4 G4 C5 G4 E4 C4 G3 E3"
+    )
+    upper = Terms(45, 72, options=LineOptions(tones="3-5-7-9"))
+    assert written(connected_arpeggio(tune("Dm7 | G7 | Cm7", key="C minor"), upper)) == (
+        "A2 C3 E3 F3 A3 C4 E4 F4 | Ab4 B4 Ab4 F4 D4 B3 Ab3 F3 | Eb3 D3 Bb2 D3 Eb3 G3 Bb3 D4"
+    )
+
+
+def check(case):
+    """Through the chord's tones, each the next in its direction; over a bar line no great leap."""
+    case.check_even()
+    case.check_travel([(note.pitch.midi, case.choice(index)) for note, index in case.played])
+    for (last, before), (note, index) in pairwise(case.played):
+        if case.spans[before].bar_start != case.spans[index].bar_start:
+            tones = {tone % 12 for tone in case.tone_set(index)}
+            assert abs(note.pitch.midi - last.pitch.midi) <= largest_gap(tones)
+
+
+OPTIONS = [LineOptions(tones=tones) for tones in (None, "triads", "3-5-7-9")]
+
+
+def test_on_charts(on_charts):
+    on_charts(check, "connected", *OPTIONS)
+
+
+@pytest.mark.sweep
+def test_on_every_chart(on_every_chart):
+    on_every_chart(check, "connected", *OPTIONS)
 
 
 CHART = """\
