@@ -45,8 +45,14 @@ def play(
     above = [*passages(changes, Choice(tempo, rng), end if arrangement.loop else None)]
     heard = _once(over([*_time(changes, tempo, rng)], above))
     notes = [sound(one, end, rng) for one in heard if changes[0].start <= one.start < end]
-    program = patterns(changes[0].span.feel)["drums"].get("kit", KIT)
-    return Track("drums", program, tuple(sorted(notes)))
+    return Track("drums", _kit(changes), tuple(sorted(notes)))
+
+
+def _kit(changes: Sequence[Cue]) -> int:
+    """Return the first kit that a feel asks for, to be played throughout."""
+    feels = dict.fromkeys(cue.span.feel for cue in changes)
+    kits = (patterns(name)["drums"].get("kit") for name in feels)
+    return next((kit for kit in kits if kit is not None), KIT)
 
 
 def _once(struck: Iterable[Struck]) -> Iterable[Struck]:
