@@ -131,6 +131,8 @@ class Arrangement:
         Where parts do not sound, whatever they have thought of; no player needs to know.
     same : bool
         Passes alike have the same notes.
+    long_chords : bool
+        The chord instrument strikes each chord plainly and holds it.
     """
 
     passes: tuple[Pass, ...]
@@ -147,6 +149,7 @@ class Arrangement:
     click: Click | None = None
     silences: tuple[Silence, ...] = ()
     same: bool = False
+    long_chords: bool = False
 
     @property
     def spans(self) -> tuple[Span, ...]:
@@ -192,6 +195,7 @@ def arrange(take: Take) -> Arrangement:
         click=take.click,
         silences=tuple(_silences(taken, sounding, take, until)),
         same=take.same,
+        long_chords=take.long_chords,
     )
 
 

@@ -118,6 +118,8 @@ class Take:
         chart's own where there are any.
     last_chord : {"ring", "cut"}
         Held, or cut off short; not in a loop.
+    long_chords : bool
+        The chord instrument strikes each chord plainly and holds it.
 
     Raises
     ------
@@ -149,6 +151,7 @@ class Take:
     intro: Intro | None = None
     ending: Literal["written", "standard"] | None = None
     last_chord: Literal["ring", "cut"] = "ring"
+    long_chords: bool = False
 
     def __post_init__(self) -> None:
         if not all(SOFTEST <= level <= LOUDEST for _, level in self.levels):
