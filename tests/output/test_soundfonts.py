@@ -73,7 +73,7 @@ def test_each_part_comes_out_as_loud_as_it_is_to_be(performance, font, part):
     assert integrated(sound(music, font)[:length], RATE) == pytest.approx(TARGETS[part], abs=0.2)
 
 
-@needs_font
+@pytest.mark.parametrize("font", [installed(font) for font in (FONTS[0], *FONTS[2:])])
 @pytest.mark.parametrize(
     ("name", "tempo"),
     [("borrowed-bicycle", 220), ("twelve-doors", 90), ("lamp-in-the-hallway", 140)],
