@@ -26,6 +26,7 @@ COMMANDS: Final = (
     "exercise",
     "technique",
     "sheet",
+    "shapes",
 )
 
 INTERRUPTED: Final = "stopped; no half-written file was left"
