@@ -1,8 +1,8 @@
 """Notes beside the tones of a scale or a chord, and how they are spelled.
 
-Conventions: a note that leads up is raised, one that leads down is lowered, and where the same
-sound has a natural name, that is written; a step of the scale keeps the scale's own spelling.
-[common practice, no source]
+Conventions: a chromatic step on the way up is raised, on the way down lowered; a note beside a
+target has the next letter. Where the same sound has a natural name, that is written. Double
+accidentals print as naturals, so they are gone by as such. [common practice, no source]
 """
 
 from __future__ import annotations
@@ -26,22 +26,26 @@ def between(lower: Pitch, upper: Pitch, *, rising: bool) -> Pitch:
 
 
 def semitone_below(target: Pitch) -> Pitch:
-    """Return the note that leads up to a target by a semitone, one letter lower.
+    """Return the note that leads up to a target by a semitone.
 
     >>> [str(semitone_below(Pitch.parse(name))) for name in ("D4", "Eb4", "F4", "F#4", "Cb4")]
     ['C#4', 'D4', 'E4', 'F4', 'Bb3']
     """
-    name = _printed(target.name)
-    letter = LETTERS[LETTERS.index(name.letter) - 1]
-    alter = (name.pitch_class - 1 - NATURAL[letter] + 6) % 12 - 6
-    return Pitch.at(NoteName(letter, alter).plain, target.midi - 1)
+    return _beside(target, target.midi - 1)
 
 
 def step_above(scale: Scale, target: Pitch) -> Pitch:
     """Return the next tone of a scale above a note, which need not be in it."""
-    names = {name.pitch_class: name for name in scale.tones}
-    midi = next(midi for midi in count(target.midi + 1) if midi % 12 in names)
-    return Pitch.at(names[midi % 12], midi)
+    midi = next(midi for midi in count(target.midi + 1) if midi % 12 in scale.pitch_classes)
+    return _beside(target, midi)
+
+
+def _beside(target: Pitch, midi: int) -> Pitch:
+    """Spell a MIDI note number with the letter next to a target's."""
+    way = 1 if midi > target.midi else -1
+    letter = LETTERS[(LETTERS.index(_printed(target.name).letter) + way) % len(LETTERS)]
+    alter = (midi - NATURAL[letter] + 6) % 12 - 6
+    return Pitch.at(NoteName(letter, alter).plain, midi)
 
 
 def _printed(name: NoteName) -> NoteName:

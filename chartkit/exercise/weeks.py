@@ -1,9 +1,8 @@
 """Twelve weeks of lines through one tune's changes, from its chord tones to the whole neck.
 
-Conventions: a week has three unlike exercises, one to hear where the chords go, one to find their
-tones, one to play across them; it takes up what the week before left and adds one thing to it: a
-direction, a tone to start from, a note value, a position. Positions change between weeks, so that
-old material comes back in a new place; from week ten on the hand is free. The order is this
+Conventions: a week has three unlike exercises and adds one thing to the week before: a tone to
+start from, a direction, a note value, a kind of line, a position. Positions change between weeks,
+so that old material comes back in a new place; later the hand goes free. The order is this
 project's own judgement of common practice, no source. Go on to the next week when every exercise
 comes out clean three times running; a week may well take longer than seven days.
 
@@ -26,10 +25,7 @@ HALF, QUARTER, EIGHTH = Fraction(2), Fraction(1), Fraction(1, 2)
 TRIPLET, SIXTEENTH = Fraction(1, 3), Fraction(1, 4)
 
 II, V, VII, IX, FREE = 2, 5, 7, 9, None
-"""Positions; a free hand shifts as it must."""
-
-LOWEST, HIGHEST = 40, 79
-"""E2, the lowest string, and G5, its fifteenth fret on the highest; MIDI note numbers."""
+"""Positions; a free hand goes over the whole instrument."""
 
 DOWN: Final = False
 
@@ -137,11 +133,11 @@ WEEKS: Final = (
     ),
     Week(
         10,
-        "the whole neck",
+        "the whole range of the instrument",
         (
-            ExerciseAsked("connected", FREE, LOWEST, HIGHEST, value=EIGHTH),
-            ExerciseAsked("scale", FREE, LOWEST, HIGHEST, value=EIGHTH),
-            ExerciseAsked("enclosure", FREE, LOWEST, HIGHEST, value=TRIPLET),
+            ExerciseAsked("connected", FREE, value=EIGHTH),
+            ExerciseAsked("scale", FREE, value=EIGHTH),
+            ExerciseAsked("enclosure", FREE, value=TRIPLET),
         ),
     ),
     Week(
@@ -164,8 +160,6 @@ WEEKS: Final = (
             ExerciseAsked(
                 "motif",
                 FREE,
-                LOWEST,
-                HIGHEST,
                 value=EIGHTH,
                 options=LineOptions(motif="every-other-bar", tones="3-5-7-9"),
             ),

@@ -383,6 +383,18 @@ def case_of(kind, row):
 
 
 @pytest.fixture(scope="session")
+def chart_case():
+    """A function from a kind and a row (chart, part, semitones, position, ...) to its case."""
+    return case_of
+
+
+@pytest.fixture(params=CHARTS)
+def chart_name(request):
+    """The name of each chart in turn."""
+    return request.param
+
+
+@pytest.fixture(scope="session")
 def in_case():
     """A function that makes a line by its maker, as a case."""
 
@@ -417,13 +429,13 @@ def on_charts():
     return run
 
 
-@pytest.fixture(params=CHARTS)
-def on_every_chart(request):
+@pytest.fixture
+def on_every_chart(chart_name):
     """The same in every key, place, note value and direction, a chart at a time."""
 
     def run(check, kind, *options):
         options = options or (LineOptions(),)
-        factors = ((request.param,), *EVERY[1:], (True, False), options)
+        factors = ((chart_name,), *EVERY[1:], (True, False), options)
         made = list(check_rows(check, kind, product(*factors)))
         assert any(made)
 

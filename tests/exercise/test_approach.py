@@ -117,13 +117,15 @@ def reached(case, target, index, sides):
 
 
 def check_lead(case, pitch, side, goal, index):
-    """It has its place beside its goal, and its spelling: raised, or the scale's own."""
+    """It has its place beside its goal, and the next letter or a natural; below it is raised."""
     assert pitch.midi == beside(case, goal.pitch.midi, index, side)
-    if side == "above":
-        assert str(pitch.name) in map(str, case.spans[index].scale.tones)
-    elif pitch.midi % 12 in {0, 2, 4, 5, 7, 9, 11}:
+    away = "CDEFGAB".index(pitch.name.letter) - "CDEFGAB".index(goal.pitch.name.letter)
+    white = pitch.midi % 12 in {0, 2, 4, 5, 7, 9, 11}
+    if white:
         assert pitch.name.alter == 0
-    elif goal.pitch.name.alter != -1:
+    elif abs(goal.pitch.name.alter) < 2:
+        assert away % 7 == (6 if side == "below" else 1)
+    if side == "below" and not white and goal.pitch.name.alter != -1:
         assert pitch.name.alter == 1
 
 

@@ -1,13 +1,8 @@
-"""The connected arpeggio against worked examples, and against a verifier of its own.
-
-``python tests/exercise/test_connected.py`` writes the golden anew; read the difference before
-keeping it.
-"""
+"""The connected arpeggio against worked examples, and against a verifier of its own."""
 
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from hypothesis import assume, given, settings
@@ -17,14 +12,9 @@ from chartkit.chart import Meter
 from chartkit.errors import CannotPlay
 from chartkit.exercise.connected import connected, connected_arpeggio
 from chartkit.exercise.terms import Terms
-from chartkit.form import chorus
 from chartkit.guitar.fingering import finger
 from chartkit.guitar.fretboard import STANDARD, compass
-from chartkit.harmony import spans
 from chartkit.line_options import LineOptions
-from chartkit.reader import parse
-
-GOLDEN = Path(__file__).parent.parent / "golden" / "exercise" / "connected.txt"
 
 drawn = settings(derandomize=True, max_examples=200, deadline=None)
 
@@ -377,37 +367,3 @@ def test_on_charts(on_charts):
 @pytest.mark.sweep
 def test_on_every_chart(on_every_chart):
     on_every_chart(check, "connected", *OPTIONS)
-
-
-CHART = """\
-Title: Line Through Uneven Bars
-Key: F major
-Meter: 4/4
-Feel: swing
-Tempo: 120
-
-[A]
-| Fmaj7 / / D7b9 | Gm7 C7alt | N.C. | >Fmaj7 / Em7b5 A7 |
-| Dm(maj7) | {3/4} Bbmaj7/D | Bdim7 | C9sus |]
-"""
-
-
-def page():
-    """The golden: a line a player can read, chord by chord."""
-    chart = parse(CHART, "golden.chart").chart
-    line = connected(spans(chorus(chart), loop=True), 45, 72)
-    rows = ["# 45 to 72, eighths, up from the lowest root: bar, chord's beat, notes and roles"]
-    for span in line.spans:
-        notes = [note for note in line.notes if 0 <= note.start - span.start < span.length]
-        words = (f"{note.pitch}={note.role}" if note.pitch else "rest" for note in notes)
-        rows.append(f"{span.bar.number} {span.start - span.bar_start}: {' '.join(words)}")
-    return "\n".join(rows) + "\n"
-
-
-def test_golden():
-    assert page() == GOLDEN.read_text(encoding="utf-8")
-
-
-if __name__ == "__main__":
-    GOLDEN.parent.mkdir(parents=True, exist_ok=True)
-    GOLDEN.write_text(page(), encoding="utf-8")

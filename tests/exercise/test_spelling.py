@@ -66,8 +66,10 @@ def test_a_semitone_below_a_flat_that_is_a_white_key():
         ("G", "phrygian dominant", "Ab3", "B3"),
         ("Eb", "lydian", "G3", "A3"),
         ("C", "ionian", "F#4", "G4"),
+        ("B", "whole-half", "Ab4", "Bb4"),
+        ("C", "whole-half", "Bbb3", "B3"),
     ],
 )
-def test_the_step_above_is_the_scale_s_own(root, scale, target, above):
+def test_the_step_above_in_the_scale(root, scale, target, above):
     made = Scale.on(NoteName.parse(root), scale)
     assert str(step_above(made, Pitch.parse(target))) == above
