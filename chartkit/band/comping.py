@@ -16,12 +16,12 @@ from typing import Final
 from chartkit.arrange import Arrangement
 from chartkit.band.cues import Cue, cues
 from chartkit.band.leading import Register, lead
-from chartkit.band.phrases import speak
+from chartkit.band.phrases import hold, speak
 from chartkit.band.strikes import Strike, contexts
 from chartkit.feel import feel
 from chartkit.guitar.shape import shapes
 from chartkit.theory.voicing import RANGE, Voicing, is_playable
-from chartkit.track import Note, TempoMap, Track
+from chartkit.track import Note, Track
 
 HIGHEST: Final = 79
 """How high chords may go to leave their usual range to someone else: G5."""
@@ -69,7 +69,7 @@ def play(arrangement: Arrangement, avoid: tuple[int, int] | None, rng: random.Ra
         A chord has no voicing in the register.
     """
     played = cues(arrangement)
-    strikes = _sized(_strikes(played, arrangement.tempo, rng, loop=arrangement.loop), played)
+    strikes = _sized(_strikes(played, arrangement, rng), played)
     sounding = sorted({strike.cue for strike in strikes})
     held = sum(played[index].sound == "held" for index in sounding)
     spans = [played[index].span for index in sounding]
@@ -107,11 +107,13 @@ def register(avoid: tuple[int, int] | None) -> Register:
     )
 
 
-def _strikes(
-    played: Sequence[Cue], tempo: TempoMap, rng: random.Random, *, loop: bool
-) -> list[Strike]:
+def _strikes(played: Sequence[Cue], arrangement: Arrangement, rng: random.Random) -> list[Strike]:
     """Every strike in order, those over the seam below zero."""
-    spoken = speak(contexts(played, loop=loop), tempo, rng, loop=loop)
+    loop = arrangement.loop
+    bars = contexts(played, loop=loop)
+    spoken = (
+        hold(bars) if arrangement.long_chords else speak(bars, arrangement.tempo, rng, loop=loop)
+    )
     held = [
         Strike(cue.start, cue.end - cue.start, index)
         for index, cue in enumerate(played)

@@ -15,6 +15,8 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
 from itertools import chain, pairwise
 from typing import Final, TypeAlias
 
@@ -94,6 +96,19 @@ def speak(
             figures += figure
             said += fitted
     return tuple(strike for fitted in said for strike in fitted.strikes)
+
+
+def hold(contexts: Sequence[Context]) -> tuple[Strike, ...]:
+    """Return long plain chords: each is struck where it comes and in every bar it goes on."""
+    said: list[Fitted] = []
+    for context in contexts:
+        whole = Stroke(Fraction(0), Fraction(context.beats), "x")
+        said += _fitted(((whole,),), said, contexts)
+    return tuple(
+        replace(strike, length=PAIR * context.length)
+        for context, fitted in zip(contexts, said, strict=True)
+        for strike in fitted.strikes
+    )
 
 
 def _parted(contexts: Sequence[Context]) -> Iterator[Sequence[Context]]:

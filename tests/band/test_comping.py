@@ -330,6 +330,25 @@ def test_every_feel_and_key_keeps_every_rule(all_cases):
         check_all(arranged, comp(arranged, one.seed))
 
 
+def test_long_plain_chords(case):
+    """Each chord is struck where it comes, once a bar at most, and held until the next."""
+    arranged = arrange(replace(case.take, long_chords=True))
+    played = comp(arranged, case.seed)
+    check_chords(arranged, played)
+    check_lengths(arranged, played)
+    check_silence(arranged, played)
+    check_every_chord_is_struck(arranged, played)
+    check_pushes_and_stops(arranged, played)
+    spans = all_spans(arranged)
+    written = {span.start for span in spans} | {early(span) for span in spans}
+    assert {hit.start for hit in played} <= written
+    stops = {a.start for one in arranged.passes for a in one.accents if a.kind == "stop"}
+    for hit, after in pairwise(played):
+        own = chord_at(arranged, hit.start)
+        until = min(after.start, early(next(s for s in spans if s.start > own.start)))
+        assert hit.start in stops or hit.start < 0 or until - hit.end <= Fraction(1, 8)
+
+
 @pytest.mark.parametrize("feel", ["bossa nova", "samba", "swing", "straight eighths"])
 def test_a_feel_of_one_rhythm_keeps_to_it(feel):
     """Most bars of a bossa or samba say what the bar two bars before them says; others do not."""
