@@ -28,6 +28,7 @@ from chartkit.take import ExerciseAsked, Take
 from chartkit.track import Performance, Track
 
 if TYPE_CHECKING:
+    from chartkit.guitar.shapes import Shape
     from chartkit.notate import Sheet
     from chartkit.notate.line import Staves
     from chartkit.output.booklet import Booklet
@@ -72,13 +73,26 @@ def performance(take: Take) -> Performance:
     return perform(arrangement, tracks, take.seed)
 
 
-def exercise_sheet(take: Take, staves: Staves = "both") -> Sheet:
-    """Return the exercise of a take as it is printed."""
+def exercise_sheet(take: Take, staves: Staves = "both", *, diagrams: bool = False) -> Sheet:
+    """Return the exercise of a take as it is printed.
+
+    Parameters
+    ----------
+    take : Take
+    staves : {"both", "staff", "tab"}
+    diagrams : bool
+        Draw each chord's arpeggio in the exercise's position under it.
+
+    Raises
+    ------
+    RequestError
+        Diagrams are asked for where there is no position or no neck.
+    """
     from chartkit.notate import notate_line
 
     asked = take.exercise or ExerciseAsked()
     made = exercise(take)
-    return notate_line(
+    sheet = notate_line(
         made.line,
         made.fingering,
         title=take.chart.title,
@@ -88,13 +102,29 @@ def exercise_sheet(take: Take, staves: Staves = "both") -> Sheet:
         instrument=asked.player.instrument,
         staves=staves,
     )
+    return replace(sheet, shapes=_arpeggios(made.line, asked)) if diagrams else sheet
 
 
-def exercise_booklet(takes: Sequence[Take], staves: Staves = "both") -> Booklet:
+def _arpeggios(line: Line, asked: ExerciseAsked) -> tuple[Shape, ...]:
+    """Return the arpeggio of each chord of a line, once, in the position asked for."""
+    from chartkit.guitar.shapes import in_position
+    from chartkit.notate.symbols import chord_text
+
+    tuning, position = asked.player.instrument.tuning, asked.position
+    if tuning is None or position is None:
+        raise RequestError("diagrams are drawn in a position: say --position, on a neck with frets")
+    chords = dict.fromkeys(span.chord for span in line.spans if span.chord)
+    return tuple(in_position(chord_text(chord), chord, position, tuning) for chord in chords)
+
+
+def exercise_booklet(
+    takes: Sequence[Take], staves: Staves = "both", *, diagrams: bool = False
+) -> Booklet:
     """Return the exercises of several takes of one tune, to print together."""
     from chartkit.output.booklet import Booklet
 
-    return Booklet(takes[0].chart.title, tuple(exercise_sheet(take, staves) for take in takes))
+    sheets = (exercise_sheet(take, staves, diagrams=diagrams) for take in takes)
+    return Booklet(takes[0].chart.title, tuple(sheets))
 
 
 def write_music(take: Take, path: Path, progress: Progress) -> None:

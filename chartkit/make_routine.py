@@ -14,9 +14,10 @@ from chartkit.track import Performance
 
 if TYPE_CHECKING:
     from chartkit.notate import Sheet
+    from chartkit.notate.line import Staves
 
 
-def routine_sheet(made: Routine, tempo: Fraction) -> Sheet:
+def routine_sheet(made: Routine, tempo: Fraction, staves: Staves = "both") -> Sheet:
     """Return a routine as it is printed, its tempo in quarter notes a minute."""
     from chartkit.notate import notate_line
 
@@ -27,6 +28,7 @@ def routine_sheet(made: Routine, tempo: Fraction) -> Sheet:
         subtitle=made.subtitle,
         tempo=Tempo(tempo),
         instrument=made.instrument,
+        staves=staves,
     )
 
 

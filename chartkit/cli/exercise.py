@@ -80,6 +80,9 @@ USUAL_POSITION: Final = 5
     help="Times round, where it is heard.",
 )
 @options.STAVES
+@click.option(
+    "--diagrams", is_flag=True, help="Draw each chord's arpeggio in the position, under the music."
+)
 @options.PAPER
 @options.LARGE_PRINT
 @options.count_in(0)
@@ -103,6 +106,7 @@ def command(
     with_band: bool,
     times: int,
     staves: Staves,
+    diagrams: bool,
     paper: str,
     large: bool,
     count_in: int,
@@ -148,7 +152,7 @@ def command(
         for position in positions or (None,)
     ]
     takes = [replace(take, exercise=one) for one in placed]
-    page = _Page(paper, staves, large=large)
+    page = _Page(paper, staves, diagrams=diagrams, large=large)
     instrument = () if player.instrument == GUITAR else (player.instrument.name,)
     if len(takes) > 1 and not (path and path.suffix.lower() not in EVERY):
         name = take_name(loaded.stem, take, f"week {week}" if week else "exercises", *instrument)
@@ -173,6 +177,7 @@ class _Page:
 
     paper: str
     staves: Staves
+    diagrams: bool
     large: bool
 
 
@@ -214,7 +219,7 @@ def _write_booklet(takes: list[Take], path: Path, page: _Page) -> None:
             f"several exercises make one booklet as {', '.join(PAGES)}; "
             "for other formats name a folder with -o"
         )
-    booklet = exercise_booklet(takes, page.staves)
+    booklet = exercise_booklet(takes, page.staves, diagrams=page.diagrams)
     options.print_sheet(booklet, path, page.paper, large=page.large)
 
 
@@ -237,5 +242,5 @@ def _write_as(take: Take, path: Path, page: _Page) -> None:
     else:
         from chartkit.make import exercise_sheet
 
-        sheet = exercise_sheet(take, page.staves)
+        sheet = exercise_sheet(take, page.staves, diagrams=page.diagrams)
         options.print_sheet(sheet, path, page.paper, large=page.large)

@@ -15,6 +15,7 @@ from chartkit.cli.instruments import INSTRUMENT
 from chartkit.cli.values import KEY, MUSIC, NOTATION, NOTE_VALUES, TEMPO, Typed
 from chartkit.errors import RequestError
 from chartkit.instrument import Instrument
+from chartkit.notate.line import Staves
 from chartkit.technique.diatonic import FAMILIES, Family
 from chartkit.technique.keys import INTERVALS, by_stretches, of_day, round_of_keys
 from chartkit.technique.scales import Where
@@ -52,7 +53,9 @@ class Asked(TypedDict):
     clicks: bool
     a4: float
     soundfont: str | None
+    staves: Staves
     paper: str
+    large: bool
     path: Path | None
     force: bool
 
@@ -89,7 +92,9 @@ ASKED: Final = (
         help="Tuning of A4 in Hz.",
     ),
     click.option("--soundfont", metavar="FONT", help="A soundfont file; see soundfonts-README."),
+    options.STAVES,
     options.PAPER,
+    options.LARGE_PRINT,
     options.writing(EVERY, folder=True),
 )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -16,8 +15,7 @@ from chartkit.cli.values import PAGES, POSITION
 from chartkit.errors import ChordError, RequestError
 from chartkit.guitar.fretboard import numeral
 from chartkit.guitar.shapes import VOICINGS, in_position, over_the_neck, three_to_a_string, voiced
-from chartkit.notate import ChordSymbol
-from chartkit.notate.symbols import printed_name, symbol_text
+from chartkit.notate.symbols import chord_text, printed_name
 from chartkit.theory.chord import Chord
 from chartkit.theory.pitch import NoteName
 from chartkit.theory.scale import SCALES, Scale
@@ -51,7 +49,7 @@ NAMES: Final = {"major": "ionian", "minor": "aeolian"}
     type=click.Choice(["fingers", "degrees"]),
     default="fingers",
     show_default=True,
-    help="What stands in the dots.",
+    help="What stands in the dots; over the whole neck it is degrees.",
 )
 @click.option("--left-handed", is_flag=True, help="For a neck in the right hand.")
 @adding(INSTRUMENT)
@@ -95,6 +93,7 @@ def command(
         title, shapes = _voiced(tones, name, voicing, strings, neck)
     else:
         title, shapes = _laid_out(tones, name, position, neck, three=three)
+        label = label if three or position else "degrees"
     stem = re.sub(r"[^\w#]+", "-", f"{what} {voicing or (position and numeral(position)) or ''}")
     target = destination(path, f"{stem.strip('-')}.pdf", force=force)
     options.print_sheet(Diagrams(title, shapes, label), target, paper, large=large)
@@ -120,7 +119,7 @@ def read_tones(what: str) -> tuple[Chord | Scale, str]:
             f"`{what}` is neither a chord nor a scale; write one like Bb7, or a note with one of "
             f"{', '.join((*NAMES, *SCALES))}"
         ) from error
-    return chord, symbol_text(ChordSymbol(Fraction(0), chord))
+    return chord, chord_text(chord)
 
 
 def _laid_out(
@@ -130,10 +129,10 @@ def _laid_out(
     if three:
         above = neck.open_strings[0] + 1  # an open string cannot be moved
         first = above + (tones.root.pitch_class - above) % 12
-        return name, (three_to_a_string("three notes a string", tones, first, neck),)
+        return f"{name}, three notes a string", (three_to_a_string("", tones, first, neck),)
     if position:
         place = f"position {numeral(position)}"
-        return f"{name}, {place}", (in_position(place, tones, position, neck),)
+        return f"{name}, {place}", (in_position("", tones, position, neck),)
     return name, (over_the_neck("", tones, neck),)
 
 

@@ -194,7 +194,8 @@ def _write_one(made: Routine, path: Path, asked: Asked) -> None:
     from chartkit.make_routine import routine_performance, routine_sheet
 
     if path.suffix.lower() in NOTATION:
-        options.print_sheet(routine_sheet(made, asked["tempo"]), path, asked["paper"])
+        sheet = routine_sheet(made, asked["tempo"], asked["staves"])
+        options.print_sheet(sheet, path, asked["paper"], large=asked["large"])
         return
     from chartkit.cli.progress import progress
     from chartkit.output.music import write

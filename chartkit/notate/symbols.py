@@ -42,11 +42,13 @@ def quality_text(chord: Chord) -> str:
     return text
 
 
+def chord_text(chord: Chord) -> str:
+    """Return a chord's symbol as it is printed."""
+    bass = f"/{printed_name(chord.bass)}" if chord.bass else ""
+    return printed_name(chord.root) + quality_text(chord) + bass
+
+
 def symbol_text(symbol: ChordSymbol) -> str:
     """Return a whole chord symbol as it is printed, turnaround brackets included."""
-    chord = symbol.chord
-    text = NO_CHORD
-    if chord is not None:
-        bass = f"/{printed_name(chord.bass)}" if chord.bass else ""
-        text = printed_name(chord.root) + quality_text(chord) + bass
+    text = chord_text(symbol.chord) if symbol.chord else NO_CHORD
     return "(" * symbol.opens + text + ")" * symbol.closes

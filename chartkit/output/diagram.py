@@ -146,7 +146,7 @@ def rows(shapes: Sequence[Shape], label: Label, width: float, scale: float) -> t
         Size against the ordinary one.
     """
     made = [diagram(shape, label) for shape in shapes]
-    return tuple(_row(row, column, scale) for row, column in _cut(made, width / scale))
+    return tuple(_row(row, at, column, scale) for row, at, column in _cut(made, width / scale))
 
 
 def blocks(diagrams: Diagrams, width: float, scale: float) -> tuple[Block, ...]:
@@ -157,20 +157,24 @@ def blocks(diagrams: Diagrams, width: float, scale: float) -> tuple[Block, ...]:
     return (Block(title, y), *rows(diagrams.shapes, diagrams.label, width, scale))
 
 
-def _cut(made: Sequence[Drawn], width: float) -> Iterator[tuple[list[Drawn], float]]:
-    """Cut diagrams into rows that fit a width; yield each with the width of its columns."""
+def _cut(made: Sequence[Drawn], width: float) -> Iterator[tuple[list[Drawn], float, float]]:
+    """Cut diagrams into rows that fit a width; yield each with its left edge and column width.
+
+    A row that is the only one of its kind stands in the middle.
+    """
     for widest, alike in groupby(made, key=lambda one: one.width):
         count = max(1, int(width / widest))
         same = list(alike)
+        left = max(0.0, width - len(same) * width / count) / 2
         for first in range(0, len(same), count):
-            yield same[first : first + count], width / count
+            yield same[first : first + count], left, width / count
 
 
-def _row(row: Sequence[Drawn], column: float, scale: float) -> Block:
+def _row(row: Sequence[Drawn], left: float, column: float, scale: float) -> Block:
     """Set each diagram in the middle of its column, smaller where it is too wide for it."""
     fits = min(1.0, column / max(one.width for one in row))
     drawing = "".join(
-        f'<g transform="translate({(n + 0.5) * column - one.width * fits / 2:.2f} 0) '
+        f'<g transform="translate({left + (n + 0.5) * column - one.width * fits / 2:.2f} 0) '
         f'scale({fits:.4f})">{one.drawing}</g>'
         for n, one in enumerate(row)
     )

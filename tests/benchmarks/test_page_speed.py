@@ -6,9 +6,12 @@ without our pages, fonts and PDF.
 
 import subprocess
 import sys
+from dataclasses import replace
 from fractions import Fraction
+from io import BytesIO
 from pathlib import Path
 
+import pdfplumber
 import pytest
 import verovio
 
@@ -20,6 +23,7 @@ from chartkit.guitar.fretboard import STANDARD, compass
 from chartkit.harmony import spans
 from chartkit.notate import notate_chart, notate_line
 from chartkit.output import engrave, musicxml
+from chartkit.output.booklet import Booklet
 from chartkit.reader import parse
 
 ROW = "| Dm7 | G7 | Cmaj7 | Am7 D7 |\n"
@@ -47,6 +51,14 @@ SHEETS = {
 def test_a_page_as_pdf(benchmark, name):
     sheet = SHEETS[name]()
     assert benchmark(engrave.pdf, sheet).startswith(b"%PDF")
+
+
+def test_a_booklet_of_twenty_pages(benchmark):
+    sheet = exercise(8)
+    booklet = Booklet("A Page", tuple(replace(sheet, subtitle=f"No. {n}") for n in range(1, 21)))
+    data = benchmark.pedantic(engrave.pdf, args=(booklet,), rounds=3, warmup_rounds=1)
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        assert len(pdf.pages) == 20
 
 
 @pytest.mark.parametrize("name", SHEETS)

@@ -62,3 +62,26 @@ def test_staves_and_large_print(chartkit):
 def test_the_chart_in_large_print(chartkit):
     assert chartkit("sheet", "tune.chart", "--large").code == 0
     assert Path("tune.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_diagrams_of_each_chord_stand_under_the_exercise(chartkit):
+    words = ["exercise", "tune.chart", "A", "--position", "5", "-o"]
+    assert chartkit(*words, "plain.pdf").code == 0
+    assert chartkit(*words, "drawn.pdf", "--diagrams").code == 0
+    drawn = []
+    for name in ("plain.pdf", "drawn.pdf"):
+        with pdfplumber.open(name) as pdf:
+            drawn.append(sum(len(page.objects["curve"]) for page in pdf.pages))
+    assert drawn[1] > drawn[0]
+
+
+def test_diagrams_need_a_position(chartkit, made):
+    told = chartkit("exercise", "tune.chart", "A", "--range", "A2-C5", "--diagrams")
+    assert (told.code, made()) == (2, [])
+    assert "say --position" in told.err
+
+
+def test_a_routine_on_one_staff_in_large_print(chartkit, made):
+    words = ["technique", "scales", "thirds", "--staves", "tab", "--large", "-o", "x.pdf"]
+    assert chartkit(*words).code == 0
+    assert made() == ["x.pdf"]

@@ -20,7 +20,7 @@ def read(name):
         (["C", "--voicing", "triad"], "C-triad.pdf", "C: triad on strings 3-2-1", 15),
         (["Cmaj7", "--voicing", "drop 2"], "Cmaj7-drop-2.pdf", "strings 4-3-2-1", None),
         (["G dorian", "--position", "V"], "G-dorian-V.pdf", "G dorian, position V", None),
-        (["G major", "--three-a-string"], "G-major.pdf", "G major", 18),
+        (["G major", "--three-a-string"], "G-major.pdf", "G major, three notes a string", 18),
         (["Am7"], "Am7.pdf", "Am7", None),
         (["Bb7", "--position", "6", "--left-handed"], "Bb7-VI.pdf", "position VI", None),
         (["e minor", "--tuning", "drop D"], "e-minor.pdf", "E minor", None),
