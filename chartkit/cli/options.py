@@ -6,20 +6,23 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypedDict, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
 from chartkit.chart import Chart
-from chartkit.cli.values import KEY, TEMPO, output
+from chartkit.cli import practice
+from chartkit.cli.groups import under
+from chartkit.cli.lasting import ENDS_HEADING
+from chartkit.cli.practice import Practice, practised
+from chartkit.cli.values import KEY, TEMPO, KeyTyped, output
+from chartkit.controls.keys import Keys
 from chartkit.errors import RequestError
 from chartkit.feel import FEELS
 from chartkit.output.paper import PAPERS
 from chartkit.output.sizes import LARGE, ORDINARY
-from chartkit.take import BAND, Take
+from chartkit.take import Take
 from chartkit.theory.key import Key
-from chartkit.theory.pitch import NoteName
-from chartkit.track import Part
 
 if TYPE_CHECKING:
     from chartkit.output.engrave import Printed
@@ -46,41 +49,54 @@ STAVES: Final = click.option(
     help="Print staff and tablature, or one of them alone.",
 )
 
+MUSIC_HEADING: Final = "The music"
+SOUND_HEADING: Final = "The sound"
+FILE_HEADING: Final = "The file"
+
 PLAYING: Final = (
-    click.option("--tempo", type=TEMPO, help="Quarter notes a minute, 30-400."),
-    click.option("--key", type=KEY, help="Transpose to this key, such as Bb."),
-    click.option("--feel", type=click.Choice(list(FEELS)), help="In place of the chart's feel."),
-    click.option("--same", is_flag=True, help="Play each time round alike."),
-    click.option(
+    under(MUSIC_HEADING, "--tempo", type=TEMPO, help="Quarter notes a minute, 30-400."),
+    under(MUSIC_HEADING, "--key", type=KEY, help="Transpose to this key, such as Bb."),
+    under(
+        MUSIC_HEADING,
+        "--feel",
+        type=click.Choice(list(FEELS)),
+        help="In place of the chart's feel.",
+    ),
+    under(MUSIC_HEADING, "--same", is_flag=True, help="Play each time round alike."),
+    under(
+        MUSIC_HEADING,
         "--seed",
         type=click.IntRange(0, 2**31 - 1),
         default=0,
         help="Another number, another band take.",
     ),
-    click.option(
+    *practice.OPTIONS,
+    under(
+        SOUND_HEADING,
         "--a4",
         type=click.FloatRange(400, 480),
         default=440.0,
         show_default=True,
         help="Tuning of A4 in Hz.",
     ),
-    click.option(
-        "--without", type=click.Choice(BAND), multiple=True, help="Leave this part out; may repeat."
+    under(
+        SOUND_HEADING,
+        "--soundfont",
+        metavar="FONT",
+        help="A soundfont file; see soundfonts-README.",
     ),
-    click.option("--soundfont", metavar="FONT", help="A soundfont file; see soundfonts-README."),
 )
 
 
-class Playing(TypedDict):
+class Playing(Practice):
     """What `PLAYING` hands to a command."""
 
     tempo: Fraction | None
-    key: tuple[NoteName, str | None] | None
+    key: KeyTyped | None
     feel: str | None
     same: bool
     seed: int
     a4: float
-    without: tuple[Part, ...]
     soundfont: str | None
 
 
@@ -93,7 +109,8 @@ def playing(function: Function) -> Function:
 
 def count_in(bars: int) -> Callable[[Function], Function]:
     """Add ``--count-in`` with a default number of bars."""
-    return click.option(
+    return under(
+        ENDS_HEADING,
         "--count-in",
         type=click.IntRange(0, 8),
         default=bars,
@@ -110,32 +127,20 @@ def writing(endings: tuple[str, ...], *, folder: bool = False) -> Callable[[Func
         into = f"Where to write; the ending decides the format: {' '.join(endings)}."
         if folder:
             into += " A folder gets them all."
-        function = click.option("--force", is_flag=True, help="Write over the file named with -o.")(
-            function
+        force = under(
+            FILE_HEADING, "--force", is_flag=True, help="Write over the file named with -o."
         )
-        return click.option(
-            "-o", "--output", "path", type=output(endings, folder=folder), help=into
-        )(function)
+        to = output(endings, folder=folder)
+        named = under(FILE_HEADING, "-o", "--output", "path", type=to, help=into)
+        return named(force(function))
 
     return add
 
 
-def parts(without: tuple[Part, ...]) -> tuple[Part, ...]:
-    """Return the parts that are left.
-
-    Raises
-    ------
-    RequestError
-        None is.
-    """
-    left = tuple(part for part in BAND if part not in without)
-    if not left:
-        raise RequestError("nobody would play: leave at least one of bass, chords and drums in")
-    return left
-
-
-def wanted_key(chart: Chart, asked: tuple[NoteName, str | None] | None) -> Key | None:
+def wanted_key(chart: Chart, asked: KeyTyped | None, option: str = "--key") -> Key | None:
     """Return the key to transpose to; the name that was typed wins, the mode is the chart's.
+
+    `option` is what it was typed after.
 
     Raises
     ------
@@ -150,7 +155,7 @@ def wanted_key(chart: Chart, asked: tuple[NoteName, str | None] | None) -> Key |
     home = key_of(chart)
     if mode not in (None, home.mode):
         raise RequestError(
-            f"the tune is in {home}, and a transposition keeps the mode: say --key {tonic}"
+            f"the tune is in {home}, and a transposition keeps the mode: say {option} {tonic}"
         )
     return Key(tonic, home.mode)
 
@@ -163,19 +168,26 @@ def played(take: Take, playing: Playing) -> Take:
     from chartkit.arrange import tempo_warning
 
     asked = replace(
-        take,
+        practised(take, playing),
         key=wanted_key(take.chart, playing["key"]),
         tempo=playing["tempo"],
         feel=playing["feel"],
         same=playing["same"],
         seed=playing["seed"],
         a4=playing["a4"],
-        parts=parts(playing["without"]),
+        keys=_keys(take.chart, playing["keys"]),
         soundfont=playing["soundfont"],
     )
     if warning := tempo_warning(asked):
         warn(warning)
     return asked
+
+
+def _keys(chart: Chart, asked: int | tuple[KeyTyped, ...]) -> Keys:
+    if isinstance(asked, int):
+        return asked
+    found = (wanted_key(chart, key, "--key-each-time") for key in asked)
+    return tuple(key.tonic for key in found if key)
 
 
 def render(take: Take, path: Path) -> None:

@@ -10,13 +10,19 @@ import re
 from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
-from typing import Final, Generic, TypeVar
+from typing import Final, Generic, TypeAlias, TypeVar, get_args
 
 import click
 
+from chartkit.controls.keys import FOURTHS, OCTAVE
+from chartkit.take import LOUDEST, SOFTEST
 from chartkit.theory.pitch import NoteName, Pitch
+from chartkit.track import Part
 
 T = TypeVar("T")
+
+KeyTyped: TypeAlias = tuple[NoteName, str | None]
+"""A tonic, and the mode if it was typed."""
 
 NOTE_VALUES: Final = {
     "half": Fraction(2),
@@ -34,6 +40,7 @@ PAGES: Final = (".pdf", ".svg", ".png")
 NOTATION: Final = (*PAGES, ".musicxml")
 
 _SLOWEST, _FASTEST = 30, 400
+_DAY: Final = 24 * 60
 _HIGHEST_NOTE: Final = 127
 _ROMANS: Final = (
     *("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX"),
@@ -111,7 +118,57 @@ def read_bars(text: str) -> tuple[int, int]:
     return first, last
 
 
-def read_key(text: str) -> tuple[NoteName, str | None]:
+def read_tempo_step(text: str) -> Fraction:
+    """Read quarter notes a minute above zero."""
+    if not re.fullmatch(r"\d{1,3}(\.\d{1,9})?", text) or not Fraction(text):
+        raise ValueError(f"`{text}` is not a step of tempo; give quarter notes a minute, like 5")
+    return Fraction(text)
+
+
+def read_minutes(text: str) -> Fraction:
+    """Read minutes above zero, at most a day of them."""
+    if not re.fullmatch(r"\d{1,4}(\.\d{1,9})?", text) or not 0 < Fraction(text) <= _DAY:
+        raise ValueError(f"`{text}` is not a number of minutes; give one like 5 or 2.5")
+    return Fraction(text)
+
+
+def read_level(text: str) -> tuple[Part, float]:
+    """Read ``bass=-3`` into a part and how many dB louder it is to be."""
+    name, _, level = text.partition("=")
+    part = next((one for one in get_args(Part) if one == name.strip().lower()), None)
+    if part is None or not re.fullmatch(r"\s*[+-]?\d{1,3}(\.\d{1,9})?\s*", level):
+        known = ", ".join(get_args(Part))
+        raise ValueError(f"`{text}` is not a part's level; write one like bass=-3, of {known}")
+    if not SOFTEST <= float(level) <= LOUDEST:
+        raise ValueError(f"`{text}`: a part's level goes from {SOFTEST} to {LOUDEST} dB")
+    return part, float(level)
+
+
+def read_beats(text: str) -> tuple[int, ...]:
+    """Read ``2,4`` or ``2 and 4`` into beats of the bar, ``all`` into none in particular."""
+    if text.lower() == "all":
+        return ()
+    beats = re.split(r"\s*,\s*|\s+and\s+|\s+", text)
+    if not all(re.fullmatch(r"[1-9]\d?", beat) for beat in beats):
+        raise ValueError(f"`{text}` are not beats of a bar; write some like 2,4 or 1, or all")
+    return tuple(sorted({int(beat) for beat in beats}))
+
+
+def read_keys(text: str) -> int | tuple[KeyTyped, ...]:
+    """Read ``fourths`` or ``+1`` into a step in semitones, ``C, F, Bb`` into keys in turn."""
+    if text.lower() == "fourths":
+        return FOURTHS
+    if re.fullmatch(r"[+-]?\d{1,2}", text):
+        if abs(int(text)) >= OCTAVE:
+            raise ValueError(f"`{text}`: keys go up or down by at most {OCTAVE - 1} semitones")
+        return int(text)
+    try:
+        return tuple(read_key(key) for key in re.split(r"\s*,\s*", text))
+    except ValueError as error:
+        raise ValueError(f"{error}; or write fourths, or semitones like +1 or -2") from None
+
+
+def read_key(text: str) -> KeyTyped:
     """Read ``Bb``, ``Bb major``, ``Cm`` or ``C minor`` into the tonic and the mode, if typed."""
     match = re.fullmatch(r"([A-Ga-g])([#b♯♭]?)\s*(?:(m|min|minor)|(maj|major))?", text)
     if not match:
@@ -138,6 +195,11 @@ RANGE: Final = Typed("low-high", read_range)
 POSITION: Final = Typed("position", read_position)
 BARS: Final = Typed("first-last", read_bars)
 KEY: Final = Typed("key", read_key)
+KEYS: Final = Typed("keys", read_keys)
+BEATS: Final = Typed("beats", read_beats)
+LEVEL: Final = Typed("part=dB", read_level)
+MINUTES: Final = Typed("minutes", read_minutes)
+TEMPO_STEP: Final = Typed("tempo", read_tempo_step)
 
 
 def output(endings: tuple[str, ...], *, folder: bool = False) -> Typed[Path]:

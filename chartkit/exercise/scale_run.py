@@ -144,10 +144,9 @@ def _steps(ground: _Ground, last: _State, *, upward: bool) -> Iterator[tuple[_St
     midi = last.tone.midi
     goal = ground.beyond(midi, way)
     size = abs(goal - midi)
-    in_scale = midi % 12 in ground.scale
-    if size == 1 or (not last.passing and (size == TONE or (size == WIDEST and in_scale))):
+    if size == 1 or (size <= WIDEST and not last.passing):
         yield _State(ground.tone(goal), upward), 0
-    if size == TONE and in_scale and not last.passing:
+    if size == TONE and midi % 12 in ground.scale and not last.passing:
         low, high = sorted((ground.tone(midi).pitch, ground.tone(goal).pitch), key=_midi)
         added = ChordTone(between(low, high, rising=upward), "passing")
         yield _State(added, upward, passing=True), _chromatic_points(ground, added)

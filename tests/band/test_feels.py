@@ -8,6 +8,7 @@ drum sets.
 """
 
 from collections import defaultdict
+from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 from pathlib import Path
@@ -22,6 +23,7 @@ from chartkit.reader import parse
 from chartkit.take import Take
 from chartkit.theory.symbol import write_symbol
 from chartkit.timing import perform
+from chartkit.track import Note, Track
 
 GOLDEN = Path(__file__).parent.parent / "golden" / "feels"
 PARTS = ("bass", "chords", "drums")
@@ -71,6 +73,62 @@ def off_beats(feel, tempo, key, part):
     late = [float(place) for place in places if Fraction(2, 5) < place < Fraction(9, 10)]
     assert len(late) > 10
     return sum(late) / len(late)
+
+
+TEMPOS = (60, 90, 120, 140, 170, 190, 220, 250, 290)
+
+
+def in_eighths(track):
+    """A track without its triplets."""
+    notes = (note for note in track.notes if (2 * note.start).denominator == 1)
+    return replace(track, notes=tuple(notes))
+
+
+def swing_table():
+    """Tempo by tempo, each part's ratio and the length of its short note in milliseconds."""
+    for tempo in TEMPOS:
+        take = Take(chart("swing", "| Dm7 | G7 | Cmaj7 | A7 |"), tempo=Fraction(tempo), times=40)
+        arrangement = arrange(take)
+        half = Fraction(1, 2)
+        eighths = tuple(Note(half * n, half, 60, 80) for n in range(8 * 4 * 40))
+        line = Track("line", 26, eighths)
+        tracks = (*map(in_eighths, band.play(arrangement, PARTS, 1)), line)
+        music = perform(arrangement, tracks, 1)
+        row = {}
+        for track in music.tracks:
+            struck = [n for n in track.notes if track.part != "drums" or n.pitch == RIDE]
+            late = [float(n.start % 1) for n in struck if Fraction(2, 5) < n.start % 1 < 0.88]
+            place = sum(late) / len(late)
+            row[track.part] = place / (1 - place), (1 - place) * 60_000 / tempo
+        yield tempo, row
+
+
+def test_swing_as_performed_beside_the_published_figures(capsys):
+    """The ride, the bass, the chords and a line.
+
+    Ride: Friberg & Sundstrom 2002, Music Perception 19(3), about linear in tempo, at most 3.5, the
+    short note near 100 ms from medium tempo up; drums 2.2 at 120-190, 1.9 at 190-220, 1.5 at
+    250-300, chords 1.3-1.5: Cheston et al. 2024, TISMIR. Line about 1.3: Corcoran & Frieler 2021,
+    Music Perception 38(4).
+    """
+    table = dict(swing_table())
+    parts = ("drums", "bass", "chords", "line")
+    with capsys.disabled():
+        print("\ntempo", *(f"{part:>16s}" for part in parts))  # noqa: T201 (for reading)
+        for tempo, row in table.items():
+            cells = (f"{row[part][0]:7.2f} {row[part][1]:5.0f} ms" for part in parts)
+            print(f"{tempo:5d}", *cells)  # noqa: T201
+    rides = [row["drums"][0] for row in table.values()]
+    assert rides == sorted(rides, reverse=True)
+    assert rides[0] <= 3.5
+    bands = ((120, 190, 1.9, 2.8), (191, 250, 1.4, 2.4), (251, 300, 1.1, 1.9))
+    for tempo, row in table.items():
+        ratio, short = row["drums"]
+        assert all(low <= ratio <= high for slow, fast, low, high in bands if slow <= tempo <= fast)
+        assert not 140 <= tempo <= 290 or 85 <= short <= 135
+        assert not 120 <= tempo < 140 or 85 <= short <= 160
+        assert row["bass"][0] == pytest.approx(ratio, abs=0.25)
+        assert 1.2 <= row["line"][0] < row["chords"][0] + 0.1 < ratio + 0.1
 
 
 @pytest.mark.parametrize("tempo", [48, 60, 80])

@@ -54,7 +54,7 @@ def test_a_page_as_pdf(benchmark, name):
 
 
 def test_a_booklet_of_twenty_pages(benchmark):
-    sheet = exercise(8)
+    sheet = exercise(4)
     booklet = Booklet("A Page", tuple(replace(sheet, subtitle=f"No. {n}") for n in range(1, 21)))
     data = benchmark.pedantic(engrave.pdf, args=(booklet,), rounds=3, warmup_rounds=1)
     with pdfplumber.open(BytesIO(data)) as pdf:

@@ -24,6 +24,8 @@ def played(line):
 BY_EYE = [
     ("Cmaj7 | Ebmaj7 | Dm7 | G7 | Cmaj7 | Abmaj7", "C major", {3, 4, 5}),
     ("Cmaj7 | Abmaj7 | Bm7b5 E7b9 | Am7 | Ebmaj7 | Gbmaj7", "C major", {3, 4}),
+    # Of a turnaround only the ii-V counts.
+    ("Cmaj7 C#dim7 | Dm7 G7 | Ebmaj7 | Abmaj7", "C major", {2}),
     ("Ebmaj7 | Dm7 | Db7 | Cmaj7 | Abmaj7 | Gbmaj7", "C major", {2, 3, 4}),
 ]
 

@@ -63,6 +63,8 @@ DOTTED = Meter(4, Fraction(3, 2))
         ("C", DOTTED, (EIGHTH, 2), [0, Fraction(3, 2), 3, Fraction(9, 2)]),
         # A dotted quarter is no whole number of quarters; two of them are three.
         ("C", DOTTED, (Fraction(1), 2), [0, 3]),
+        # Nor is it a whole number of triplet eighths.
+        ("C", DOTTED, (Fraction(1, 3), 2), [0, 3]),
     ],
 )
 def test_slots_on_beats(changes, text, meter, room, starts):

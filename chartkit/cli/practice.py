@@ -1,0 +1,174 @@
+"""The options that a player practises with, and what they make of a take."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Final, Literal, TypedDict
+
+import click
+
+from chartkit.cli.groups import under
+from chartkit.cli.values import BEATS, KEYS, LEVEL, TEMPO, TEMPO_STEP, KeyTyped
+from chartkit.controls.clicks import Click
+from chartkit.controls.ladder import Ladder
+from chartkit.controls.trading import SILENT, Trading
+from chartkit.errors import RequestError
+from chartkit.take import BAND, Take
+from chartkit.track import Part
+
+BAND_HEADING: Final = "The band"
+CLICK_HEADING: Final = "A click"
+LADDER_HEADING: Final = "A tempo ladder"
+KEYS_HEADING: Final = "Another key each time round"
+TRADING_HEADING: Final = "Trading"
+
+GROUPS: Final = {"fours": 4, "eights": 8}
+"""Bars in a turn, by what trading them is called."""
+
+OPTIONS: Final = (
+    under(
+        BAND_HEADING,
+        "--without",
+        type=click.Choice(BAND),
+        multiple=True,
+        help="Leave this part out; may repeat.",
+    ),
+    under(
+        BAND_HEADING,
+        "--only",
+        type=click.Choice(BAND),
+        multiple=True,
+        help="This part alone; may repeat.",
+    ),
+    under(
+        BAND_HEADING,
+        "--level",
+        "levels",
+        type=LEVEL,
+        multiple=True,
+        help="A part louder or softer by so many dB: bass=-3; may repeat.",
+    ),
+    under(
+        CLICK_HEADING,
+        "--click",
+        "click_on",
+        type=BEATS,
+        metavar="BEATS",
+        help="A click on these beats while the music plays: 2,4 or 1 or all.  [default: off]",
+    ),
+    under(
+        CLICK_HEADING,
+        "--one-bar-in",
+        type=click.IntRange(1, 64),
+        metavar="BARS",
+        help="The click sounds in one bar of so many, and rests in the others.",
+    ),
+    under(
+        LADDER_HEADING,
+        "--faster-by",
+        type=TEMPO_STEP,
+        help="Quarter notes a minute that each step up adds; it starts from --tempo.",
+    ),
+    under(
+        LADDER_HEADING,
+        "--faster-every",
+        type=click.IntRange(1, 500),
+        metavar="TIMES",
+        help="Times round at each tempo.  [default: 1]",
+    ),
+    under(
+        LADDER_HEADING, "--up-to", type=TEMPO, help="The last tempo, kept to the end of the track."
+    ),
+    under(
+        KEYS_HEADING,
+        "--key-each-time",
+        "keys",
+        type=KEYS,
+        default="0",
+        help="fourths (the cycle), semitones up or down such as +1 or -2, or keys such as C,F,Bb.",
+    ),
+    under(
+        TRADING_HEADING,
+        "--trade",
+        type=click.Choice(list(GROUPS)),
+        help="The band and the player take turns of four or eight bars; the band begins.",
+    ),
+    under(
+        TRADING_HEADING,
+        "--trade-over",
+        type=click.Choice(list(SILENT)),
+        help="What is left of the band in the player's bars.  [default: drums]",
+    ),
+)
+
+
+class Practice(TypedDict):
+    """What `OPTIONS` hand to a command."""
+
+    without: tuple[Part, ...]
+    only: tuple[Part, ...]
+    levels: tuple[tuple[Part, float], ...]
+    click_on: tuple[int, ...] | None
+    one_bar_in: int | None
+    faster_by: Fraction | None
+    faster_every: int | None
+    up_to: Fraction | None
+    keys: int | tuple[KeyTyped, ...]
+    trade: str | None
+    trade_over: Literal["drums", "nothing"] | None
+
+
+def practised(take: Take, asked: Practice) -> Take:
+    """Return a take as the `OPTIONS` want it practised.
+
+    Raises
+    ------
+    RequestError
+        What is asked for does not go together.
+    """
+    clicks = _click(asked)
+    return replace(
+        take,
+        parts=_parts(asked, has_click=clicks is not None),
+        levels=tuple(sorted(dict(asked["levels"]).items())),
+        click=clicks,
+        ladder=_ladder(asked),
+        trading=_trading(asked),
+    )
+
+
+def _parts(asked: Practice, *, has_click: bool) -> tuple[Part, ...]:
+    if asked["only"] and asked["without"]:
+        raise RequestError("say who plays with --only or with --without, not with both")
+    wanted = asked["only"] or BAND
+    left = tuple(part for part in BAND if part in wanted and part not in asked["without"])
+    if not left and not has_click:
+        raise RequestError(
+            "nobody would play: leave at least one of bass, chords and drums in, or add --click"
+        )
+    return left
+
+
+def _click(asked: Practice) -> Click | None:
+    beats, bars = asked["click_on"], asked["one_bar_in"]
+    if beats is None and bars is None:
+        return None
+    return Click(beats or (), bars or 1)
+
+
+def _ladder(asked: Practice) -> Ladder | None:
+    by, up_to, every = asked["faster_by"], asked["up_to"], asked["faster_every"]
+    if by is not None and up_to is not None:
+        return Ladder(by, up_to, every or 1)
+    if (by, up_to, every) != (None, None, None):
+        raise RequestError("a tempo ladder needs both --faster-by and --up-to")
+    return None
+
+
+def _trading(asked: Practice) -> Trading | None:
+    if asked["trade"]:
+        return Trading(GROUPS[asked["trade"]], asked["trade_over"] or "drums")
+    if asked["trade_over"]:
+        raise RequestError("--trade-over goes with --trade fours or --trade eights")
+    return None
