@@ -3,7 +3,8 @@
 What a definition speaks of (a chord's tones, the beats, the next chord) is told here once more from
 the chords' own degrees, apart from how lines are made; each kind's own definition stands in its
 test. A `Case` is a line and all that it was asked for. By default the cases cover every pair of
-chart, part of it, key, place, note value, direction and options; the sweep goes through them all.
+chart, part of it, key, place, note value, direction and options; the sweep goes through every
+chart, part, key, place and note value.
 """
 
 import random
@@ -13,7 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, cached_property
 from importlib.resources import files
-from itertools import combinations, pairwise, product
+from itertools import combinations, cycle, pairwise, product
 
 import pytest
 
@@ -431,12 +432,13 @@ def on_charts():
 
 @pytest.fixture
 def on_every_chart(chart_name):
-    """The same in every key, place, note value and direction, a chart at a time."""
+    """The same for every part, key, place and note value, directions and options in turn."""
 
     def run(check, kind, *options):
-        options = options or (LineOptions(),)
-        factors = ((chart_name,), *EVERY[1:], (True, False), options)
-        made = list(check_rows(check, kind, product(*factors)))
-        assert any(made)
+        ways = cycle(product((True, False), options or (LineOptions(),)))
+        rows = (
+            (*row, *way) for row, way in zip(product((chart_name,), *EVERY[1:]), ways, strict=False)
+        )
+        assert any(list(check_rows(check, kind, rows)))
 
     return run
