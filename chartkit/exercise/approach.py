@@ -19,7 +19,7 @@ from chartkit.errors import CannotPlay
 from chartkit.exercise.slots import Slot, on_beats, quarters, resting
 from chartkit.exercise.spelling import semitone_below, step_above
 from chartkit.exercise.terms import Terms
-from chartkit.exercise.tone_sets import tone_sets
+from chartkit.exercise.tone_sets import first_role, tone_sets
 from chartkit.exercise.tones import ChordTone, bar_words, tones_within, two_at_least
 from chartkit.exercise.travel import travel
 from chartkit.harmony import Span
@@ -57,7 +57,7 @@ def _led(spans: Sequence[Span], terms: Terms, sides: tuple[Side, ...]) -> Line:
     sets = tone_sets(spans, terms.options.tones or "sevenths")
     slots = on_beats(spans, terms.value, len(sides) + 1)
     choices = (_choice(slot, sets[slot.span.start], sides, terms) for slot in slots)
-    tones = travel(choices, terms.start, upward=terms.upward)
+    tones = travel(choices, terms.start, upward=terms.upward, role=first_role(sets))
     targets = [_Target(slot, tone) for slot, tone in zip(slots, tones, strict=True)]
     end = spans[-1].start + spans[-1].length
     notes = (

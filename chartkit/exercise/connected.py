@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from chartkit.exercise.slots import even, resting
 from chartkit.exercise.terms import Terms
-from chartkit.exercise.tone_sets import tone_sets
+from chartkit.exercise.tone_sets import first_role, tone_sets
 from chartkit.exercise.tones import line_tones
 from chartkit.exercise.travel import travel
 from chartkit.harmony import Span
@@ -45,5 +45,5 @@ def connected_arpeggio(spans: Sequence[Span], terms: Terms) -> Line:
     sets = tone_sets(spans, terms.options.tones or "sevenths")
     slots = even(spans, terms.value)
     choices = (line_tones(s.span, s.chord, sets[s.span.start], terms) for s in slots)
-    tones = travel(choices, terms.start, upward=terms.upward)
+    tones = travel(choices, terms.start, upward=terms.upward, role=first_role(sets))
     return resting((s.note(tone) for s, tone in zip(slots, tones, strict=True)), spans)

@@ -23,7 +23,7 @@ from typing import Final
 from chartkit.errors import CannotPlay
 from chartkit.exercise.slots import Slot, quarters, resting
 from chartkit.exercise.terms import Terms
-from chartkit.exercise.tone_sets import tone_sets
+from chartkit.exercise.tone_sets import first_role, tone_sets
 from chartkit.exercise.tones import line_tones
 from chartkit.exercise.travel import travel
 from chartkit.harmony import Span
@@ -68,7 +68,7 @@ def motif(spans: Sequence[Span], terms: Terms) -> Line:
     sets = tone_sets(spans, terms.options.tones or "sevenths")
     slots = tuple(_slots(spans, MOTIFS[terms.options.motif or _USUAL], terms.value))
     choices = (line_tones(s.span, s.chord, sets[s.span.start], terms) for s in slots)
-    tones = travel(choices, terms.start, upward=terms.upward)
+    tones = travel(choices, terms.start, upward=terms.upward, role=first_role(sets))
     return resting((s.note(tone) for s, tone in zip(slots, tones, strict=True)), spans)
 
 

@@ -18,7 +18,7 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from chartkit.errors import CannotPlay
-from chartkit.exercise.tones import bar_words
+from chartkit.exercise.tones import ROLES, bar_words
 from chartkit.harmony import Span
 from chartkit.line_options import Tones
 from chartkit.study.standing import standings, surroundings
@@ -53,6 +53,11 @@ def tone_sets(spans: Sequence[Span], tones: Tones) -> ToneSets:
         for index in standing.spans
         if (chord := spans[index].chord)
     }
+
+
+def first_role(sets: ToneSets) -> str:
+    """Return what the first tone of the first chord's set is to its chord."""
+    return ROLES[sets[min(sets)][0].number]
 
 
 def fifth_of(chord: Chord) -> Degree | None:

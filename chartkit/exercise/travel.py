@@ -13,7 +13,11 @@ from chartkit.exercise.tones import ChordTone
 
 
 def travel(
-    choices: Iterable[Sequence[ChordTone]], start: int | None, *, upward: bool
+    choices: Iterable[Sequence[ChordTone]],
+    start: int | None,
+    *,
+    upward: bool,
+    role: str = "root",
 ) -> Iterator[ChordTone]:
     """Yield one tone of each choice.
 
@@ -23,26 +27,30 @@ def travel(
         For each note the tones it may be, lowest first, two at least.
     start : int or None
         MIDI note number: the first note is the tone nearest to it (of two the lower one). None
-        begins on the lowest root going up, on the highest going down; where there is no root, on
-        the lowest or highest tone.
+        begins on the lowest tone of a role going up, on the highest going down; where there is
+        none, on the lowest or highest tone.
     upward : bool
         The first direction.
+    role : str
+        What the first note is to its chord.
     """
     last: ChordTone | None = None
     for tones in choices:
         if last is None:
-            last = first_tone(tones, start, upward=upward)
+            last = first_tone(tones, start, upward=upward, role=role)
         else:
             last, upward = _next(tones, last, upward)
         yield last
 
 
-def first_tone(tones: Sequence[ChordTone], start: int | None, *, upward: bool) -> ChordTone:
+def first_tone(
+    tones: Sequence[ChordTone], start: int | None, *, upward: bool, role: str = "root"
+) -> ChordTone:
     """Return the tone that a line begins on, as `travel` has it."""
     if start is not None:
         return nearest(tones, start)
     from_the_rim = tones if upward else tones[::-1]
-    return next((tone for tone in from_the_rim if tone.role == "root"), from_the_rim[0])
+    return next((tone for tone in from_the_rim if tone.role == role), from_the_rim[0])
 
 
 def nearest(tones: Iterable[ChordTone], midi: int) -> ChordTone:

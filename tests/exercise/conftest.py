@@ -280,6 +280,13 @@ class Case:
                 assert not [p for p in choice if (p > last if way else p < last)], "early turn"
             way = up
 
+    def check_first(self):
+        """It begins on the first tone of its set, the lowest or the highest one of its kind."""
+        (note, index), *_ = self.played
+        first = self.spans[index].chord.root.pitch_class + self.tone_set(index)[0]
+        places = [p for p in range(self.low, self.high + 1) if (p - first) % 12 == 0]
+        assert note.pitch.midi == (min(places) if self.upward else max(places))
+
     def check_layout(self):
         """Of all octaves that fit each chord's notes lie in the one nearest to the last note."""
         last = self.terms.start
