@@ -5,8 +5,8 @@ Conventions: both ends of a range are in it. Tones are spelled by their degrees 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from chartkit.errors import CannotPlay
@@ -49,8 +49,9 @@ def tone_at(root: NoteName, degree: Degree, midi: int) -> ChordTone:
     return ChordTone(Pitch.at(root.up(degree), midi), ROLES[degree.number])
 
 
+@lru_cache(maxsize=4096)
 def tones_within(
-    root: NoteName, degrees: Iterable[Degree], low: int, high: int
+    root: NoteName, degrees: tuple[Degree, ...], low: int, high: int
 ) -> tuple[ChordTone, ...]:
     """Return every place of some degrees from `low` to `high` (MIDI note numbers), lowest first."""
     tones = (
@@ -68,7 +69,7 @@ def chord_tones(chord: Chord, low: int, high: int) -> tuple[ChordTone, ...]:
 
 
 def line_tones(
-    span: Span, chord: Chord, degrees: Iterable[Degree], terms: Terms
+    span: Span, chord: Chord, degrees: tuple[Degree, ...], terms: Terms
 ) -> tuple[ChordTone, ...]:
     """Return a chord's tones in the range of a line; CannotPlay where they are fewer than two."""
     return two_at_least(
