@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +23,7 @@ from chartkit.output import music
 from chartkit.output.files import write_bytes
 from chartkit.output.sizes import ORDINARY, Sizes
 from chartkit.player import fingered, place_words, range_of
+from chartkit.rounds import rounds
 from chartkit.take import ExerciseAsked, Take
 from chartkit.track import Performance, Track
 
@@ -68,9 +68,8 @@ def performance(take: Take) -> Performance:
     arrangement = arrange(take)
     tracks = band.play(arrangement, take.parts, take.seed)
     if take.exercise:
-        once = line_track(exercise(take).line)
-        tracks = (*tracks, _each_time(once, [one.start for one in arrangement.passes]))
-    return perform(arrangement, tracks, take.seed)
+        tracks = (*tracks, _line_of(take))
+    return replace(perform(arrangement, tracks, take.seed), levels=take.levels)
 
 
 def exercise_sheet(take: Take, staves: Staves = "both", *, diagrams: bool = False) -> Sheet:
@@ -179,10 +178,19 @@ def write_sheet(
     return tuple(names)
 
 
-def _each_time(once: Track, starts: list[Fraction]) -> Track:
-    """Repeat a track's notes at the start of each time round."""
-    notes = (replace(note, start=note.start + start) for start in starts for note in once.notes)
-    return replace(once, notes=tuple(notes))
+def _line_of(take: Take) -> Track:
+    """Return the exercise of a take in every time round, in the key of each."""
+    played = rounds(take)
+    once = {
+        key: line_track(exercise(replace(take, key=key, keys=0)).line)
+        for key in dict.fromkeys(one.key for one in played)
+    }
+    notes = (
+        replace(note, start=note.start + one.first)
+        for one in played
+        for note in once[one.key].notes
+    )
+    return replace(once[played[0].key], notes=tuple(notes))
 
 
 def _printed(printed: Printed, ending: str, paper: Paper, sizes: Sizes) -> Iterator[bytes]:

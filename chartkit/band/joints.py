@@ -20,7 +20,10 @@ TOLERANCE: Final[dict[Part, int]] = {"bass": 0, "chords": 4}
 no pitch to speak of and meet anywhere."""
 
 EARLY: Final = Fraction(1, 2)
-"""A note struck so little before a bar line may well be meant for what comes after it."""
+"""A push comes so much before its beat, in quarter notes."""
+
+BEGUN: Final[dict[Part, Fraction]] = {"bass": Fraction(0), "chords": EARLY}
+"""What is struck so little before a bar line, in quarter notes, is meant for what follows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,7 @@ def _meet(choices: Sequence[Choice], number: int, part: Part) -> bool:
         return True
     bar, before = choices[number % len(choices)], choices[number - 1]
     begun = any(
-        note.start >= before.end - EARLY or note.end > before.end
+        note.start >= before.end - BEGUN[part] or note.end > before.end
         for note in (*before.own, *before.model)
     )
     if begun or not (bar.own and bar.model):
