@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from chartkit.errors import RequestError
 from chartkit.guitar.fretboard import STANDARD, Tuning, compass, places, stretches, window
 from chartkit.harmony import Span
 from chartkit.theory.chord import Chord
@@ -53,6 +54,11 @@ def arpeggios(
     tuning : Tuning
     low, high : int, optional
         MIDI note numbers to stay within, both included; the window's own by default.
+
+    Raises
+    ------
+    RequestError
+        The neck has no such position.
     """
     ends = within(tuning, position, low, high)
     chords: dict[tuple[NoteName, tuple[Degree, ...]], Chord] = {}
@@ -63,7 +69,10 @@ def arpeggios(
 
 
 def within(tuning: Tuning, position: int, low: int | None, high: int | None) -> tuple[int, int]:
-    """Return the part of a position's compass that lies within a range."""
+    """Return the part of a position's compass that lies within a range; see `arpeggios`."""
+    if position not in tuning.positions:
+        last = tuning.positions[-1]
+        raise RequestError(f"there is no position {position}; choose one from 1 to {last}")
     lowest, highest = compass(tuning, position)
     return (
         lowest if low is None else max(low, lowest),

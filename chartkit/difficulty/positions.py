@@ -79,7 +79,7 @@ def positions(
     low: int | None = None,
     high: int | None = None,
 ) -> tuple[PositionReport, ...]:
-    """Return the reports of all `POSITIONS`, the best position first.
+    """Return the reports of all `POSITIONS` that the neck has, the best first.
 
     Parameters
     ----------
@@ -88,7 +88,8 @@ def positions(
     low, high : int, optional
         MIDI note numbers to stay within, both included; the window's own by default.
     """
-    found = (position_report(spans, position, tuning, low=low, high=high) for position in POSITIONS)
+    there = (position for position in POSITIONS if position in tuning.positions)
+    found = (position_report(spans, position, tuning, low=low, high=high) for position in there)
     return tuple(sorted(found, key=lambda one: (len(one.incomplete), one.effort)))
 
 
@@ -100,7 +101,7 @@ def position_report(
     low: int | None = None,
     high: int | None = None,
 ) -> PositionReport:
-    """Return what a position offers; see `positions`."""
+    """Return what a position offers; see `positions`. RequestError where the neck has none such."""
     return PositionReport(
         position,
         arpeggios(spans, position, tuning, low=low, high=high),

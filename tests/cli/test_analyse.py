@@ -3,6 +3,7 @@
 ``python tests/cli/test_analyse.py`` writes the goldens anew; read the difference before keeping it.
 """
 
+import doctest
 import json
 import shlex
 import subprocess
@@ -11,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+import chartkit.cli.overview_text
 from chartkit.cli.loading import demos
 from chartkit.cli.overview_text import bars_in_words
 
@@ -148,6 +150,10 @@ def test_a_tune_in_a_feel_that_cannot_be_played_yet_can_be_looked_at(chartkit):
 )
 def test_bars_in_words(numbers, words):
     assert bars_in_words(numbers) == words
+
+
+def test_the_example_in_the_docstring():
+    assert doctest.testmod(chartkit.cli.overview_text).failed == 0
 
 
 if __name__ == "__main__":

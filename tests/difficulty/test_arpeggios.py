@@ -75,6 +75,18 @@ def test_a_narrow_range_leaves_arpeggios_incomplete(music):
     assert all(55 <= pitch.midi <= 60 for one in found for pitch in one.stretches)
 
 
+@pytest.mark.parametrize("position", POSITIONS)
+def test_stretches_beyond_a_range_do_not_count(position):
+    music = spans(body(CHARTS["tram-change.chart"]), loop=True)
+    everywhere = arpeggios(music, position)
+    inside = arpeggios(music, position, low=55, high=62)
+    for one, other in zip(everywhere, inside, strict=True):
+        assert other.stretches == tuple(p for p in one.stretches if 55 <= p.midi <= 62)
+    assert any(
+        other.stretches != one.stretches for one, other in zip(everywhere, inside, strict=True)
+    )
+
+
 def test_one_arpeggio_a_chord_whatever_its_tensions(music):
     found = arpeggios(music("G7 | G9 | G7/B | C6 | N.C."), 5)
     assert [write_symbol(one.chord) for one in found] == ["G7", "C6"]

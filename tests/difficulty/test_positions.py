@@ -57,6 +57,11 @@ def test_where_there_is_no_line_the_effort_is_infinite(music):
     assert [len(one.missing) for one in found.arpeggios] == [4, 4]
 
 
+def test_a_short_neck_has_fewer_positions(music):
+    short = Tuning("short", STANDARD.open_strings, 10)
+    assert sorted(one.position for one in positions(music("C6 | G7"), short)) == list(range(1, 8))
+
+
 def test_reasons(music):
     found = {one.position: one.reasons for one in positions(music("Fmaj7 | Bb6"))}
     assert found[5] == ("no stretches",)

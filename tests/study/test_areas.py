@@ -8,7 +8,7 @@ from importlib.resources import files
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from chartkit.form import body
@@ -196,8 +196,21 @@ def some_steps(draw):
     ]
 
 
+def step(costs, settles, change=1):
+    return Step(tuple(map(Fraction, costs)), settles, 0, change)
+
+
+# Away from home on both sides of the seam, but its tonic is heard on neither.
+UNHEARD = [
+    step((5, 0, 9), (True, False, True)),
+    step((0, 9, 9), (True, True, False)),
+    step((5, 0, 9), (True, False, False)),
+]
+
+
 @many
 @given(some_steps(), st.booleans())
+@example(steps=UNHEARD, loop=True)
 def test_the_search_finds_what_trying_every_way_finds(steps, loop):
     ways = product(range(KEYS), repeat=len(steps))
     best = min(cost(way, steps, loop=loop) for way in ways if is_allowed(way, steps, loop=loop))

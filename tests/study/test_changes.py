@@ -1,11 +1,13 @@
 """Common tones against an independent library's chords, guide tones against worked lines."""
 
+import doctest
 from itertools import product
 
 import mir_eval.chord
 import numpy as np
 import pytest
 
+import chartkit.study.changes
 from chartkit.study.changes import changes, guide_tones, movement
 from chartkit.theory.symbol import read_symbol, write_symbol
 
@@ -124,3 +126,7 @@ def test_another_bass_or_tension_is_a_change(music):
     found = changes(music("G9sus | G7b9 | G7b9/B | C6"), loop=False)
     assert [one.span for one in found] == [0, 1, 2]
     assert write_symbol(music("G9sus | G7b9")[0].chord) == "G9sus"
+
+
+def test_the_example_in_the_docstring():
+    assert doctest.testmod(chartkit.study.changes).failed == 0

@@ -4,6 +4,7 @@ The progressions are common practice, no source. music21 is asked for pitches on
 secondary dominants differ from the trade's.
 """
 
+import doctest
 from itertools import product
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from music21 import roman
 
+import chartkit.study.numerals
 from chartkit.study.functions import View
 from chartkit.study.numerals import numeral
 from chartkit.study.standing import Around
@@ -184,6 +186,8 @@ def test_applied_dominants_and_borrowed_chords_have_the_pitches_of_music21():
             "diatonic,related ii,secondary dominant,diatonic,borrowed",
         ),
         ("C7 | F7 | F#o7 | G7", "C major", "blues,blues,diminished,diatonic"),
+        # The major seventh of a minor chord is colour.
+        ("C6 | Dm(maj7) | Fm(maj7) | C6", "C major", "diatonic,diatonic,borrowed,diatonic"),
         ("Cmaj7 | Abmaj7 | Bmaj7 | Cmaj7", "C major", "diatonic,borrowed,chromatic,diatonic"),
     ],
 )
@@ -223,3 +227,7 @@ def test_every_chord_has_a_numeral_that_keeps_its_quality(quality, root):
         small = quality.startswith("m") and not quality.startswith("maj")
         assert found.quality == (quality[1:] if small else quality)
         assert found.degree.islower() == (small or quality == "o7")
+
+
+def test_the_example_in_the_docstring():
+    assert doctest.testmod(chartkit.study.numerals).failed == 0
