@@ -1,10 +1,10 @@
 """Triad pairs: two triads without a common tone, three notes of each in turn.
 
 Conventions: the two are the major triads of the chord scale whose roots lie nearest to each other;
-where a scale has no such two, its augmented triads. Of equally near ones it takes those that begin
-nearest above the root. Over an ionian chord they are those of lydian on the same root: over Cmaj7 C
-and D. [common practice, no source] Each is spelled in thirds with as few accidentals as may be, of
-two such spellings in flats.
+where a scale has no such two, its augmented triads, or failing them the nearest of its major and
+minor ones. Of equally near ones it takes those that begin nearest above the root. Over an ionian
+chord they are those of lydian on the same root: over Cmaj7 C and D. [common practice, no source]
+Each is spelled in thirds with as few accidentals as may be, of two such spellings in flats.
 
 Upward each triad is played from its lowest note, and every time round it is inverted: F A C, G B D,
 A C F, B D G, C F A, D G B, as many of these as the range has room for; there and back only the
@@ -30,7 +30,9 @@ from chartkit.theory.scale import SCALES, Scale
 
 INVERSIONS: Final = 3
 
-_MAJOR, _AUGMENTED = (0, 4, 7), (0, 4, 8)
+_MAJOR, _MINOR, _AUGMENTED = (0, 4, 7), (0, 3, 7), (0, 4, 8)
+_PREFERRED: Final = ((_MAJOR,), (_AUGMENTED,), (_MAJOR, _MINOR))
+"""Shapes of triads, in semitones above their roots."""
 
 Triad = tuple[Step, Step, Step]
 
@@ -64,7 +66,11 @@ def _figures(slot: Slot, times: int) -> list[Figure]:
 def _pair(scale: Scale) -> tuple[Triad, Triad] | None:
     if scale.name == "ionian":
         scale = replace(scale, degrees=SCALES["lydian"])
-    return _nearest(list(_triads(scale, _MAJOR))) or _nearest(list(_triads(scale, _AUGMENTED)))
+    pairs = (
+        _nearest([triad for shape in shapes for triad in _triads(scale, shape)])
+        for shapes in _PREFERRED
+    )
+    return next(filter(None, pairs), None)
 
 
 def _triads(scale: Scale, shape: Sequence[int]) -> Iterator[Triad]:
@@ -103,9 +109,13 @@ def _signs(root: NoteName, triad: Triad) -> tuple[int, int]:
 
 def _nearest(triads: Sequence[Triad]) -> tuple[Triad, Triad] | None:
     """Return the two triads nearest to each other that share no tone."""
-    ordered = (*triads, *(_raised(triad) for triad in triads))
+    ordered = sorted((*triads, *map(_raised, triads)), key=_root)
     pairs = [(one, other) for one, other in combinations(ordered, 2) if _apart(one, other)]
-    return min(pairs, key=lambda pair: pair[1][0].above - pair[0][0].above, default=None)
+    return min(pairs, key=lambda pair: _root(pair[1]) - _root(pair[0]), default=None)
+
+
+def _root(triad: Triad) -> int:
+    return triad[0].above
 
 
 def _raised(triad: Triad) -> Triad:

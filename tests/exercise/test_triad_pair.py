@@ -14,6 +14,7 @@ PAIRS = {
     ("G7alt | Cm6", "C minor"): ["Db F Ab, Eb G Bb", "F A C, G B D"],
     ("Bm7b5 | E7b9 | Am7", "A minor"): ["F A C, G B D", "E G# B, F A C", "C E G, D F# A"],
     ("F7#11 | Am7 | Em7", "C major"): ["F A C, G B D", "F A C, G B D", "F A C, G B D"],
+    ("C7susb9 | Fmaj7", "F major"): ["A C E, Bb Db F", "F A C, G B D"],
     ("G13(b9) | Cdim7 | G7#5", "C major"): [
         "G B D, Db F Ab",
         "D F# A, Ab C Eb",
