@@ -17,17 +17,18 @@ import click
 
 from chartkit.errors import ChartkitError
 
-COMMANDS: Final = (
-    "check",
-    "tidy",
-    "analyse",
-    "loop",
-    "playalong",
-    "exercise",
-    "technique",
-    "sheet",
-    "shapes",
-)
+COMMANDS: Final = {
+    "check": "Tell what each chart holds, or every fault in it.",
+    "tidy": "Rewrite charts in the one tidy spelling.",
+    "analyse": "Tell key areas, numerals, cadences, and where to play.",
+    "loop": "Render the band on sections of a tune as a seamless loop.",
+    "playalong": "Render the full form, from count-in to ending.",
+    "exercise": "Write a line through the changes of a section.",
+    "technique": "Write warm-ups, scales and chords along the neck.",
+    "sheet": "Print the chart.",
+    "shapes": "Draw a chord or a scale on the neck.",
+}
+"""Every command and its line in the list of them, known without importing it."""
 
 INTERRUPTED: Final = "stopped; no half-written file was left"
 
@@ -37,6 +38,10 @@ class _LateGroup(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's signature)
         return list(COMMANDS)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         if cmd_name not in COMMANDS:
