@@ -72,13 +72,7 @@ USUAL_POSITION: Final = 5
 @player_options
 @click.option("--reasons", is_flag=True, help="Tell why the hand moves where it does.")
 @click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
-@click.option(
-    "--times",
-    type=click.IntRange(1, 500),
-    default=1,
-    show_default=True,
-    help="Times round, where it is heard.",
-)
+@options.HEARD_TIMES
 @options.STAVES
 @click.option(
     "--diagrams", is_flag=True, help="Draw each chord's arpeggio in the position, under the music."

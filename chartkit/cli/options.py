@@ -53,6 +53,32 @@ MUSIC_HEADING: Final = "The music"
 SOUND_HEADING: Final = "The sound"
 FILE_HEADING: Final = "The file"
 
+SOUND: Final = (
+    under(
+        SOUND_HEADING,
+        "--a4",
+        type=click.FloatRange(400, 480),
+        default=440.0,
+        show_default=True,
+        help="Tuning of A4 in Hz.",
+    ),
+    under(
+        SOUND_HEADING,
+        "--soundfont",
+        metavar="FONT",
+        help="A soundfont file; see soundfonts-README.",
+    ),
+)
+"""How anything that is heard sounds."""
+
+HEARD_TIMES: Final = click.option(
+    "--times",
+    type=click.IntRange(1, 500),
+    default=1,
+    show_default=True,
+    help="Times round, where it is heard.",
+)
+
 PLAYING: Final = (
     under(MUSIC_HEADING, "--tempo", type=TEMPO, help="Quarter notes a minute, 30-400."),
     under(MUSIC_HEADING, "--key", type=KEY, help="Transpose to this key, such as Bb."),
@@ -71,20 +97,7 @@ PLAYING: Final = (
         help="Another number, another band take.",
     ),
     *practice.OPTIONS,
-    under(
-        SOUND_HEADING,
-        "--a4",
-        type=click.FloatRange(400, 480),
-        default=440.0,
-        show_default=True,
-        help="Tuning of A4 in Hz.",
-    ),
-    under(
-        SOUND_HEADING,
-        "--soundfont",
-        metavar="FONT",
-        help="A soundfont file; see soundfonts-README.",
-    ),
+    *SOUND,
 )
 
 

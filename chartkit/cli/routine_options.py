@@ -75,23 +75,10 @@ ASKED: Final = (
     click.option(
         "--tempo", type=TEMPO, default="60", show_default=True, help="Quarter notes a minute."
     ),
-    click.option(
-        "--times",
-        type=click.IntRange(1, 500),
-        default=1,
-        show_default=True,
-        help="Times round, where it is heard.",
-    ),
+    options.HEARD_TIMES,
     options.count_in(1),
     click.option("--click/--no-click", "clicks", default=True, help="A click on every beat."),
-    click.option(
-        "--a4",
-        type=click.FloatRange(400, 480),
-        default=440.0,
-        show_default=True,
-        help="Tuning of A4 in Hz.",
-    ),
-    click.option("--soundfont", metavar="FONT", help="A soundfont file; see soundfonts-README."),
+    *options.SOUND,
     options.STAVES,
     options.PAPER,
     options.LARGE_PRINT,
