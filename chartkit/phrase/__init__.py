@@ -1,0 +1,1 @@
+"""The player's own phrases: their notation, what they are made of, and where they fit."""

@@ -1,0 +1,1 @@
+"""Demo phrases, all our own."""
