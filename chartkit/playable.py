@@ -44,12 +44,18 @@ def playable(take: Take, staves: Staves = "both") -> Playable:
     CannotPlay
         The exercise does not exist where it is asked for.
     """
+    return Playable(take.chart.title, page(take, staves), performance(take))
+
+
+def page(take: Take, staves: Staves = "both") -> Sheet:
+    """Return the page of a take alone: its exercise where it has one, else its whole chart.
+
+    Raises what `playable` raises.
+    """
     from chartkit.notate import notate_chart
 
     if take.exercise:
-        sheet = exercise_sheet(take, staves)
-    else:
-        moved = take.key is not None and take.key != key_of(take.chart)
-        chart = transpose_to(take.chart, take.key) if moved and take.key else take.chart
-        sheet = notate_chart(chart)
-    return Playable(take.chart.title, sheet, performance(take))
+        return exercise_sheet(take, staves)
+    moved = take.key is not None and take.key != key_of(take.chart)
+    chart = transpose_to(take.chart, take.key) if moved and take.key else take.chart
+    return notate_chart(chart)

@@ -21,6 +21,7 @@ from typing import Final, NamedTuple
 
 from chartkit.arrange import Arrangement
 from chartkit.feel import FEELS, Feel
+from chartkit.form import BarId
 from chartkit.swing import STRAIGHT, ratio_in, swung, swung_end
 from chartkit.track import GRID, Note, Part, Performance, TempoMap, Track
 
@@ -79,6 +80,7 @@ def perform(arrangement: Arrangement, tracks: tuple[Track, ...], seed: int) -> P
         loop=arrangement.loop,
         rounds=arrangement.rounds,
         title=arrangement.title,
+        bars=_bars(arrangement),
     )
 
 
@@ -128,6 +130,12 @@ class _Stage:
             at += self.length
         after = bisect_right(self.feels, at, key=lambda change: change[0])
         return self.feels[max(0, after - 1)][1]
+
+
+def _bars(arrangement: Arrangement) -> tuple[tuple[Fraction, BarId], ...]:
+    """Return each bar with its first beat; a held last chord belongs to the bar it begins in."""
+    spans = (*arrangement.lead_in, *arrangement.spans, *arrangement.tail)
+    return tuple(dict.fromkeys((span.bar_start, span.bar) for span in spans))
 
 
 def _feels(arrangement: Arrangement) -> tuple[tuple[Fraction, Feel], ...]:

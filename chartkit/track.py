@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from chartkit.chart import Meter
+from chartkit.form import BarId
 from chartkit.theory.key import Key
 
 Part = Literal["bass", "chords", "drums", "line", "click"]
@@ -134,6 +135,8 @@ class Performance:
     title : str
     levels : tuple of (str, float)
         Parts that are to be louder or softer than they usually are, in dB.
+    bars : tuple of (Fraction, BarId)
+        The bars in the order they sound, each with its first beat: the thread back to the page.
     """
 
     tracks: tuple[Track, ...]
@@ -147,3 +150,4 @@ class Performance:
     rounds: int = 1
     title: str = ""
     levels: tuple[tuple[Part, float], ...] = ()
+    bars: tuple[tuple[Fraction, BarId], ...] = ()

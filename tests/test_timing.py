@@ -450,3 +450,10 @@ def test_the_band_as_performed(loop):
         assert len(track.notes) == len({(note.start, note.pitch) for note in written.notes})
         assert all(note.end <= whole.length for note in track.notes)
         assert list(track.notes) == sorted(track.notes, key=lambda n: (n.start, n.pitch))
+
+
+def test_the_bars_of_a_performance_are_those_of_the_page_in_the_order_they_sound():
+    loop = perform(music(bars=(3, 4), times=2), (), seed=0)
+    assert [(start, bar.number) for start, bar in loop.bars] == [(0, 3), (4, 4), (8, 3), (12, 4)]
+    ended = perform(music(bars=(11, 12), loop=False), (), seed=0)
+    assert [(start, bar.number) for start, bar in ended.bars] == [(0, 11), (4, 12), (8, 12)]
