@@ -4,11 +4,15 @@ What a definition speaks of (a chord's tones, the beats, the next chord) is told
 the chords' own degrees, apart from how lines are made; each kind's own definition stands in its
 test. A `Case` is a line and all that it was asked for. By default the cases cover every pair of
 chart, part of it, key, place, note value, direction and options; the sweep goes through every
-chart, part, key, place and note value.
+chart, section, key, place and note value. Each line is fingered too, and what is told of the hand
+is checked against the neck as an open string and so many frets.
+
+``python -m pytest -m sweep -s tests/exercise`` prints how many lines there were of each kind.
 """
 
 import random
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -23,6 +27,7 @@ from chartkit.errors import CannotPlay
 from chartkit.exercise import line_through
 from chartkit.exercise.terms import Terms
 from chartkit.form import BarId, body, excerpt
+from chartkit.guitar.fingering import finger
 from chartkit.guitar.fretboard import STANDARD, compass
 from chartkit.harmony import Span, spans
 from chartkit.line import Line
@@ -303,6 +308,38 @@ class Case:
                 assert min((abs(pitches[0] + k - last), k) for k in fits)[1] == 0
             last = pitches[-1]
 
+    def check_fingering(self, position):
+        """Each note is stopped where it sounds as written, within reach of a hand that stands."""
+        fingering = finger(self.line, position=position)
+        held = []
+        for note, stop, hand in zip(
+            self.line.notes, fingering.stops, fingering.positions, strict=True
+        ):
+            assert (note.pitch is None) == (stop is None)
+            if stop:
+                assert OPEN_STRINGS[stop.string] + stop.fret == note.pitch.midi
+                assert 0 <= stop.fret <= FRETS
+                assert position in (None, hand)
+                assert hand - 1 <= stop.fret <= hand + 4
+                home = min(max(stop.fret - hand, 0), 3) + 1  # the finger of its fret, or stretched
+                assert stop.finger == (home if stop.fret else 0)
+                held.append((stop, hand))
+        steps = list(pairwise(held))
+        return Counter(
+            lines=1,
+            notes=len(held),
+            bars=len({span.bar_start for span in self.spans}),
+            shifts=sum(a != b for (_, a), (_, b) in steps),
+            stretches=sum(bool(s.fret) and not hand <= s.fret <= hand + 3 for s, hand in held),
+            hops=sum(
+                one.finger == other.finger > 0
+                and one.string != other.string
+                and one.fret != other.fret
+                and here == there
+                for (one, here), (other, there) in steps
+            ),
+        )
+
     @property
     def directions(self):
         """Whether each chord's figure goes up."""
@@ -329,6 +366,11 @@ class Case:
             assert "is not reached by step" in reason
 
 
+# Standard tuning [common practice, no source], strings by their numbers, and frets.
+OPEN_STRINGS = {6: 40, 5: 45, 4: 50, 3: 55, 2: 59, 1: 64}
+FRETS = 22
+
+
 # The cases.
 
 CHARTS = {
@@ -339,7 +381,7 @@ CHARTS = {
 PARTS = ("form", 0, 1, 2, "all sections")
 VALUES = tuple(Fraction(n) for n in ("1/2", "2", "1", "2/3", "1/3", "1/4"))
 DEFAULT = (tuple(CHARTS), PARTS, (0, 1, 3, 6, 8, 11), (5, 1, 2, 7, 9, 12, None), VALUES)
-EVERY = (tuple(CHARTS), PARTS, tuple(range(12)), (*range(1, 13), None), VALUES)
+EVERY = (tuple(range(12)), (*range(1, 13), None), VALUES)
 
 
 @cache
@@ -352,6 +394,16 @@ def changes_of(name, part, semitones):
     else:
         form = excerpt(chart, labels if part == "all sections" else [labels[part % len(labels)]])
     return spans(form, loop=True)
+
+
+def parts_of_chart(name):
+    """The form, every section and all of them joined, the same changes only once."""
+    count = len(parse(CHARTS[name], name).chart.sections)
+    parts = {}
+    for part in (*range(count), "form", "all sections"):
+        made = changes_of(name, part, 0)
+        parts.setdefault(tuple((span.chord, span.length) for span in made), part)
+    return tuple(parts.values())
 
 
 def pairs_covered(*factors):
@@ -412,17 +464,19 @@ def in_case():
     return make
 
 
-def check_rows(check, kind, rows) -> Iterator[bool]:
-    """Check every line that exists; yield whether it does."""
+def check_rows(check, kind, rows) -> Iterator[Counter]:
+    """Check every line that exists, and its fingering; yield what there was in it."""
     for row in rows:
         case = case_of(kind, row)
-        if case:
-            try:
-                case.check_common()
-                check(case)
-            except AssertionError as error:
-                raise AssertionError(f"{kind} {row}") from error
-        yield bool(case)
+        if case is None:
+            yield Counter(without=1)
+            continue
+        try:
+            case.check_common()
+            check(case)
+            yield case.check_fingering(row[3])
+        except AssertionError as error:
+            raise AssertionError(f"{kind} {row}") from error
 
 
 @pytest.fixture(scope="session")
@@ -431,21 +485,35 @@ def on_charts():
 
     def run(check, kind, *options):
         options = options or (LineOptions(),)
-        made = list(check_rows(check, kind, pairs_covered(*DEFAULT, (True, False), options)))
-        assert sum(made) > 0.6 * len(made)
+        rows = pairs_covered(*DEFAULT, (True, False), options)
+        found = sum(check_rows(check, kind, rows), Counter())
+        assert found["lines"] > 1.5 * found["without"]
 
     return run
 
 
+@pytest.fixture(scope="session")
+def tally(pytestconfig):
+    """What there was in the lines of each kind, printed at the end where nothing is captured."""
+    found = {}
+    yield found
+    if found and pytestconfig.getoption("capture") == "no":
+        names = ("lines", "without", "notes", "bars", "shifts", "stretches", "hops")
+        print("\n" + " ".join(f"{name:>11}" for name in ("kind", *names)))  # noqa: T201
+        for kind, count in sorted(found.items()):
+            print(f"{kind:>11} " + " ".join(f"{count[name]:>11}" for name in names))  # noqa: T201
+
+
 @pytest.fixture
-def on_every_chart(chart_name):
-    """The same for every part, key, place and note value, directions and options in turn."""
+def on_every_chart(chart_name, tally):
+    """The same for every section, key, place and note value, directions and options in turn."""
 
     def run(check, kind, *options):
         ways = cycle(product((True, False), options or (LineOptions(),)))
-        rows = (
-            (*row, *way) for row, way in zip(product((chart_name,), *EVERY[1:]), ways, strict=False)
-        )
-        assert any(list(check_rows(check, kind, rows)))
+        every = product((chart_name,), parts_of_chart(chart_name), *EVERY)
+        rows = ((*row, *way) for row, way in zip(every, ways, strict=False))
+        found = sum(check_rows(check, kind, rows), Counter())
+        assert found["lines"]
+        tally[kind] = tally.get(kind, Counter()) + found
 
     return run
