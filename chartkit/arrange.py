@@ -25,8 +25,9 @@ from chartkit.form import Form, PlayedBar, Sounding, joined
 from chartkit.harmony import Span, spans
 from chartkit.markers import markers
 from chartkit.rounds import Round, form_of, goes_alike, rounds, times_of
-from chartkit.take import Take
+from chartkit.take import ChordsOn, Take
 from chartkit.tempos import tempo_of, tempo_warning
+from chartkit.theory.families import Family
 from chartkit.theory.key import Key
 from chartkit.track import Marker, TempoMap
 
@@ -133,6 +134,10 @@ class Arrangement:
         Passes alike have the same notes.
     long_chords : bool
         The chord instrument strikes each chord plainly and holds it.
+    chords_on : {"guitar", "piano"} or None
+        What it is; None for the feel's own.
+    voicings : str or None
+        The family that it keeps to; None for what is usual on it.
     """
 
     passes: tuple[Pass, ...]
@@ -150,6 +155,8 @@ class Arrangement:
     silences: tuple[Silence, ...] = ()
     same: bool = False
     long_chords: bool = False
+    chords_on: ChordsOn | None = None
+    voicings: Family | None = None
 
     @property
     def spans(self) -> tuple[Span, ...]:
@@ -196,6 +203,8 @@ def arrange(take: Take) -> Arrangement:
         silences=tuple(_silences(taken, sounding, take, until)),
         same=take.same,
         long_chords=take.long_chords,
+        chords_on=take.chords_on,
+        voicings=take.voicings,
     )
 
 

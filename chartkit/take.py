@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final, Literal
+from typing import Final, Literal, TypeAlias
 
 from chartkit.chart import Chart
 from chartkit.controls.clicks import Click
@@ -20,10 +20,14 @@ from chartkit.controls.trading import Trading
 from chartkit.errors import RequestError
 from chartkit.line_options import NO_CHOICE, LineOptions
 from chartkit.player import GUITARIST, Player
+from chartkit.theory.families import Family
 from chartkit.theory.key import Key
 from chartkit.track import Part
 
 BAND: tuple[Part, ...] = ("bass", "chords", "drums")
+
+ChordsOn: TypeAlias = Literal["guitar", "piano"]
+"""What the chords may be played on."""
 
 SOFTEST: Final = -60
 LOUDEST: Final = 6
@@ -120,6 +124,14 @@ class Take:
         Held, or cut off short; not in a loop.
     long_chords : bool
         The chord instrument strikes each chord plainly and holds it.
+    chords_on : {"guitar", "piano"} or None
+        None for the feel's own.
+    voicings : str or None
+        A family of `chartkit.theory.families` to keep to wherever a chord has one; None for what is
+        usual on the instrument.
+    leave_room : tuple of int, "line" or None
+        A register that bass and chords keep clear of where they can, lowest and highest MIDI note;
+        "line" for that of the exercise.
 
     Raises
     ------
@@ -152,6 +164,9 @@ class Take:
     ending: Literal["written", "standard"] | None = None
     last_chord: Literal["ring", "cut"] = "ring"
     long_chords: bool = False
+    chords_on: ChordsOn | None = None
+    voicings: Family | None = None
+    leave_room: tuple[int, int] | Literal["line"] | None = None
 
     def __post_init__(self) -> None:
         if not all(SOFTEST <= level <= LOUDEST for _, level in self.levels):

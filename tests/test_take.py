@@ -42,6 +42,9 @@ OTHER = {
     "ending": "standard",
     "last_chord": "cut",
     "long_chords": True,
+    "chords_on": "piano",
+    "voicings": "shell",
+    "leave_room": (60, 72),
 }
 
 

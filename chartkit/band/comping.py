@@ -15,12 +15,11 @@ from typing import Final
 
 from chartkit.arrange import Arrangement
 from chartkit.band.cues import Cue, cues
-from chartkit.band.leading import Register, lead
+from chartkit.band.hands import hand_of
+from chartkit.band.leading import Choice, Register, lead
 from chartkit.band.phrases import hold, speak
 from chartkit.band.strikes import Strike, contexts
-from chartkit.feel import feel
-from chartkit.guitar.shape import shapes
-from chartkit.theory.voicing import RANGE, Voicing, is_playable
+from chartkit.theory.voicing import RANGE, Voicing
 from chartkit.track import Note, Track
 
 HIGHEST: Final = 79
@@ -28,9 +27,6 @@ HIGHEST: Final = 79
 
 ROOM: Final = 18
 """The smallest register in which either hand has every chord, in semitones."""
-
-GUITARS: Final = range(24, 32)
-"""The guitars among General MIDI's programs, from 0."""
 
 SOFT, LOUD = 54, 80
 """Velocities of the quietest and the fullest chorus."""
@@ -73,9 +69,9 @@ def play(arrangement: Arrangement, avoid: tuple[int, int] | None, rng: random.Ra
     sounding = sorted({strike.cue for strike in strikes})
     held = sum(played[index].sound == "held" for index in sounding)
     spans = [played[index].span for index in sounding]
-    program = feel(played[0].span.feel).chords_program
-    hand = shapes if program in GUITARS else is_playable
-    led = lead(spans, register(avoid), hand, rng, loop=arrangement.loop, held=held)
+    hand, program = hand_of(played[0].span.feel, arrangement.chords_on)
+    choice = Choice(hand, register(avoid), arrangement.voicings)
+    led = lead(spans, choice, rng, loop=arrangement.loop, held=held)
     voiced = dict(zip(sounding, led, strict=True))
     return Track("chords", program, tuple(_notes(strikes, played, voiced, rng)))
 

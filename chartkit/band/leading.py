@@ -9,15 +9,18 @@ last chord back to the first. The weights are common practice, no source.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator, Sequence
-from functools import cache
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Final, TypeAlias
 
+from chartkit.band.hands import Hand
 from chartkit.band.way import cheapest
 from chartkit.errors import CannotPlay
 from chartkit.harmony import Span
 from chartkit.theory.chord import Chord
+from chartkit.theory.families import Family, in_family
 from chartkit.theory.pitch import Degree
 from chartkit.theory.scale import Scale
 from chartkit.theory.symbol import write_symbol
@@ -28,6 +31,9 @@ CHANCE: Final = 1.0
 
 STEP: Final = (0.5, 0, 0, 0.1, 0.3, 0.6, 1.2, 2, 3, 4)
 """Cost of the top voice's step, by semitones; the last holds for all wider ones."""
+
+UNUSUAL: Final = 0.8
+"""A voicing that is of none of the families which are usual on the instrument."""
 
 THIN: Final = 0.6
 """A voice left out."""
@@ -62,16 +68,32 @@ EASE: Final = 4
 
 SHARP_NINE: Final = Degree(9, 1)
 
-Hand: TypeAlias = Callable[[tuple[int, ...]], object]
-
 Register: TypeAlias = tuple[int, int]
 """The lowest and the highest pitch, MIDI note numbers."""
 
 
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Out of what voicings are chosen.
+
+    Parameters
+    ----------
+    hand : Hand
+    register : tuple of int
+        Where they may lie.
+    family : str or None
+        The family to keep to wherever a chord has a voicing of it that the hand has; None for all,
+        the usual ones first.
+    """
+
+    hand: Hand
+    register: Register
+    family: Family | None = None
+
+
 def lead(
     spans: Sequence[Span],
-    register: Register,
-    hand: Hand,
+    choice: Choice,
     rng: random.Random,
     *,
     loop: bool,
@@ -83,10 +105,7 @@ def lead(
     ----------
     spans : sequence of Span
         Each with a chord.
-    register : tuple of int
-        Where they may lie.
-    hand : callable
-        Tells whether the player's hand has rising pitches.
+    choice : Choice
     rng : random.Random
     loop : bool
         The last leads into the first.
@@ -99,43 +118,63 @@ def lead(
         The register has no room for one of the chords.
     """
     asked = [
-        (span.chord, span.scale, place >= len(spans) - held) for place, span in enumerate(spans)
+        (span.chord, span.scale, choice.hand.families(span), place >= len(spans) - held)
+        for place, span in enumerate(spans)
     ]
     kinds = {kind: number for number, kind in enumerate(dict.fromkeys(asked))}
     places = [kinds[kind] for kind in asked]
-    offered = [_offered(*kind, register, hand) for kind in kinds]
-    standing = [[(_standing(one), _height(one)) for one in choice] for choice in offered]
+    offered = [_offered(*kind, choice) for kind in kinds]
+    standing = [
+        [(_standing(one) + UNUSUAL * (one not in usual), _height(one)) for one in some]
+        for some, usual in offered
+    ]
     costs = [
         [
             cost + ((height - aim) / EASE) ** 2 + rng.random() * CHANCE
             for cost, height in standing[kind]
         ]
-        for kind, aim in zip(places, _aims(len(places), sum(register) / 2, rng), strict=True)
+        for kind, aim in zip(places, _aims(len(places), sum(choice.register) / 2, rng), strict=True)
     ]
 
     @cache
     def between(before: int, after: int) -> list[list[float]]:
-        return [[_step(one, two) for one in offered[before]] for two in offered[after]]
+        return [[_step(one, two) for one in offered[before][0]] for two in offered[after][0]]
 
     chosen = cheapest(costs, lambda place: between(places[place - 1], places[place]), closed=loop)
-    return tuple(offered[kind][index] for kind, index in zip(places, chosen, strict=True))
+    return tuple(offered[kind][0][index] for kind, index in zip(places, chosen, strict=True))
 
 
+@lru_cache(maxsize=4096)
 def _offered(
-    chord: Chord | None, scale: Scale | None, full: bool, register: Register, hand: Hand
-) -> tuple[Voicing, ...]:
-    """Return what a chord may have; `full`: only voicings of the most voices."""
+    chord: Chord | None,
+    scale: Scale | None,
+    families: tuple[Family, ...],
+    full: bool,
+    choice: Choice,
+) -> tuple[tuple[Voicing, ...], frozenset[Voicing]]:
+    """Return what a chord may have, and what is usual for it; `full`: of the most voices only.
+
+    Where no family is asked for, the bass has the root.
+    """
     assert chord is not None
-    every = voicings(chord, *register, scale=scale)
-    found = tuple(voicing for voicing in every if hand(voicing.pitches))
+    usual = frozenset(one for family in families for one in _of(family, chord, scale, choice))
+    found = _of(choice.family, chord, scale, choice) if choice.family else ()
     if not found:
-        low, high = register
+        every = voicings(chord, *choice.register, scale=scale)
+        found = tuple(one for one in every if choice.hand.holds(one.pitches))
+    if not found:
+        low, high = choice.register
         raise CannotPlay(
             f"There is no room for {write_symbol(chord)} between the MIDI notes {low} and {high}; "
             "allow the chords a wider range."
         )
     most = max(len(voicing.pitches) for voicing in found)
-    return tuple(one for one in found if len(one.pitches) == most) if full else found
+    return tuple(one for one in found if len(one.pitches) == most) if full else found, usual
+
+
+def _of(family: Family, chord: Chord, scale: Scale | None, choice: Choice) -> tuple[Voicing, ...]:
+    """Return the voicings of a family that the hand has in the register."""
+    return in_family(family, chord, choice.register, scale, choice.hand.holds)
 
 
 def _aims(count: int, middle: float, rng: random.Random) -> Iterator[float]:
