@@ -66,9 +66,8 @@ def performance(take: Take) -> Performance:
     from chartkit.timing import perform
 
     arrangement = arrange(take)
-    tracks = band.play(arrangement, take.parts, take.seed)
-    if take.exercise:
-        tracks = (*tracks, _line_of(take))
+    lines = (_line_of(take),) if take.exercise else ()
+    tracks = (*band.play(arrangement, take.parts, take.seed, _room(take, lines)), *lines)
     return replace(perform(arrangement, tracks, take.seed), levels=take.levels)
 
 
@@ -181,8 +180,9 @@ def write_sheet(
 def _line_of(take: Take) -> Track:
     """Return the exercise of a take in every time round, in the key of each."""
     played = rounds(take)
+    asked = take.exercise or ExerciseAsked()
     once = {
-        key: line_track(exercise(replace(take, key=key, keys=0)).line)
+        key: line_track(exercise(replace(take, key=key, keys=0)).line, asked.player.instrument)
         for key in dict.fromkeys(one.key for one in played)
     }
     notes = (
@@ -191,6 +191,16 @@ def _line_of(take: Take) -> Track:
         for note in once[one.key].notes
     )
     return replace(once[played[0].key], notes=tuple(notes))
+
+
+def _room(take: Take, lines: Sequence[Track]) -> tuple[int, int] | None:
+    """Return the register that the band leaves to someone else, lowest and highest pitch."""
+    if take.leave_room != "line":
+        return take.leave_room
+    pitches = [note.pitch for line in lines for note in line.notes]
+    if not pitches:
+        raise RequestError("there is no line to leave room for: name a register such as A3-C5")
+    return min(pitches), max(pitches)
 
 
 def _printed(printed: Printed, ending: str, paper: Paper, sizes: Sizes) -> Iterator[bytes]:

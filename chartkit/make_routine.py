@@ -40,5 +40,5 @@ def routine_performance(
     from chartkit.timing import perform
 
     arrangement = arranged(made, tempo, times=times, count_in=count_in, click=click)
-    tracks = (play(arrangement, None, random.Random(0)), line_track(made.line))
+    tracks = (play(arrangement, None, random.Random(0)), line_track(made.line, made.instrument))
     return perform(arrangement, tracks, seed=0)

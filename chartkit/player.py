@@ -10,7 +10,7 @@ from chartkit.errors import RequestError
 from chartkit.guitar.cost import BODY
 from chartkit.guitar.fingering import Fingering, Objective, finger
 from chartkit.guitar.fretboard import Tuning, check_position, check_strings, numeral, window
-from chartkit.instrument import GUITAR, Instrument
+from chartkit.instrument import GUITAR, Instrument, instrument_words
 from chartkit.line import Line
 
 
@@ -113,8 +113,7 @@ def place_words(player: Player, position: int | None) -> Iterator[str]:
     >>> [*place_words(GUITARIST, 5)], [*place_words(Player(strings=(3, 2, 1)), None)]
     (['position V'], ['strings 3-2-1'])
     """
-    if player.instrument != GUITAR:
-        yield player.instrument.name
+    yield from instrument_words(player.instrument)
     if position is not None:
         yield f"position {numeral(position)}"
     if player.strings is not None:

@@ -17,7 +17,7 @@ from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
 from chartkit.exercise.weeks import WEEKS, exercises_of
 from chartkit.guitar.fretboard import numeral
-from chartkit.instrument import GUITAR
+from chartkit.instrument import instrument_words
 from chartkit.line_options import NO_CHOICE, LineOptions
 from chartkit.notate.line import Staves
 from chartkit.player import Player
@@ -147,7 +147,7 @@ def command(
     ]
     takes = [replace(take, exercise=one) for one in placed]
     page = _Page(paper, staves, diagrams=diagrams, large=large)
-    instrument = () if player.instrument == GUITAR else (player.instrument.name,)
+    instrument = tuple(instrument_words(player.instrument))
     if len(takes) > 1 and not (path and path.suffix.lower() not in EVERY):
         name = take_name(loaded.stem, take, f"week {week}" if week else "exercises", *instrument)
         _write_booklet(takes, destination(path, f"{name}.pdf", force=force), page)

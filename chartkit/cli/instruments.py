@@ -12,7 +12,7 @@ import click
 from chartkit.cli.values import Typed
 from chartkit.errors import RequestError
 from chartkit.guitar.tunings import TUNINGS, read_tuning, with_capo
-from chartkit.instrument import INSTRUMENTS, Instrument, fretted
+from chartkit.instrument import INSTRUMENTS, Instrument, left_handed, restrung
 from chartkit.player import Player
 
 Function = TypeVar("Function", bound=Callable[..., Any])
@@ -43,7 +43,12 @@ INSTRUMENT: Final = (
     click.option("--capo", type=int, default=0, metavar="FRET", help="Put a capo there."),
 )
 
+LEFT_HANDED: Final = click.option(
+    "--left-handed", is_flag=True, help="Draw necks as they lie in the right hand."
+)
+
 HAND: Final = (
+    LEFT_HANDED,
     click.option("--strings", type=STRINGS, help="Use only these strings, such as 4-3-2."),
     click.option("--open-strings", is_flag=True, help="Use open strings wherever they serve."),
     click.option(
@@ -74,7 +79,9 @@ def player_options(function: Function) -> Function:
     def command(*args: Any, **given: Any) -> Any:  # noqa: ANN401 (click's own values pass through)
         hand = {name: given.pop(name) for name in ("strings", "open_strings", "objective")}
         strung = (given.pop(name) for name in ("instrument", "tuning", "capo"))
-        player = Player(instrument_of(*strung), **hand)
+        instrument = instrument_of(*strung)
+        mirrored = given.pop("left_handed")
+        player = Player(left_handed(instrument) if mirrored else instrument, **hand)
         return function(*args, player=player, **given)
 
     return cast("Function", adding((*INSTRUMENT, *HAND))(command))
@@ -88,4 +95,4 @@ def instrument_of(name: str, tuning: str | None, capo: int) -> Instrument:
     if not row.tuning:
         raise RequestError(f"the {row.name} has no frets: leave --tuning and --capo out")
     strung = read_tuning(tuning) if tuning else row.tuning
-    return fretted(row.name, with_capo(strung, capo), row.clef, row.transposition)
+    return restrung(row, with_capo(strung, capo))

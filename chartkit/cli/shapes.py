@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from chartkit.cli import options
-from chartkit.cli.instruments import INSTRUMENT, STRINGS, adding, instrument_of
+from chartkit.cli.instruments import INSTRUMENT, LEFT_HANDED, STRINGS, adding, instrument_of
 from chartkit.cli.values import PAGES, POSITION
 from chartkit.errors import ChordError, RequestError
 from chartkit.guitar.fretboard import numeral
@@ -51,8 +51,7 @@ NAMES: Final = {"major": "ionian", "minor": "aeolian"}
     show_default=True,
     help="What stands in the dots; over the whole neck it is degrees.",
 )
-@click.option("--left-handed", is_flag=True, help="For a neck in the right hand.")
-@adding(INSTRUMENT)
+@adding((LEFT_HANDED, *INSTRUMENT))
 @options.PAPER
 @options.LARGE_PRINT
 @options.writing(PAGES)

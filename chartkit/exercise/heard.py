@@ -7,25 +7,21 @@ is a little lighter, as a plectrum going down and up gives them [common practice
 
 from __future__ import annotations
 
-from typing import Final
-
+from chartkit.instrument import GUITAR, Instrument
 from chartkit.line import Line, Tone, sounding, span_at
 from chartkit.track import Note, Track
-
-PROGRAM: Final = 26
-"""Jazz guitar in General MIDI 1, programs from 0."""
 
 BAR, BEAT, BETWEEN = 96, 86, 76
 """Velocities; all even, so that a lighter second stroke never equals its neighbour."""
 
 
-def line_track(line: Line) -> Track:
+def line_track(line: Line, instrument: Instrument = GUITAR) -> Track:
     """Return a line as the part "line": ties joined, rests left out, accents by the meter."""
     notes = (
         Note(tone.start, tone.length, tone.pitch.midi, _accent(line, tone) - index % 2)
         for index, tone in enumerate(sounding(line))
     )
-    return Track("line", PROGRAM, tuple(notes))
+    return Track("line", instrument.program, tuple(notes))
 
 
 def _accent(line: Line, tone: Tone) -> int:

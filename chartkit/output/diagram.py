@@ -187,7 +187,8 @@ def _neck(shape: Shape) -> _Neck:
     opened = len(stopped) < len(shape.marks)
     last = max(stopped, default=LEAST_FRETS)
     first = 1 if opened or last <= NUT_REACH else min(stopped)
-    last = max(last, first + LEAST_FRETS - 1)
+    last = max(last, min(first + LEAST_FRETS - 1, shape.tuning.frets))
+    first = max(1, min(first, last - LEAST_FRETS + 1))
     return _Neck(len(shape.tuning.open_strings), first, last, shape.tuning.left_handed)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from chartkit.guitar.fingering import Fingering, as_given, finger
-from chartkit.instrument import GUITAR, Instrument
+from chartkit.instrument import Instrument, instrument_words
 from chartkit.line import Line
 from chartkit.technique.passage import Passage, line_of
 
@@ -59,6 +59,6 @@ def routine(
         fingering = as_given(line, grips)
     else:
         fingering = finger(line, instrument.tuning, strings=strings)
-    words = [] if instrument == GUITAR else [instrument.name]
+    words = [*instrument_words(instrument)]
     subtitle = ", ".join([*words, place] if place else words)
     return Routine(title, subtitle[:1].upper() + subtitle[1:], instrument, line, fingering)

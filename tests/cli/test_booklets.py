@@ -75,6 +75,28 @@ def test_diagrams_of_each_chord_stand_under_the_exercise(chartkit):
     assert drawn[1] > drawn[0]
 
 
+def test_diagrams_are_mirrored_for_a_left_handed_player(chartkit):
+    words = ["exercise", "tune.chart", "A", "--position", "5", "--diagrams", "-o"]
+    assert chartkit(*words, "right.pdf").code == 0
+    assert chartkit(*words, "left.pdf", "--left-handed").code == 0
+    right, left = (dots(name) for name in ("right.pdf", "left.pdf"))
+    assert right != left
+    assert [len(row) for row in right] == [len(row) for row in left]
+
+
+def dots(name):
+    """The places of the dots, row by row; a dot is a closed curve, as wide as it is high."""
+    with pdfplumber.open(name) as pdf:
+        curves = [
+            (page.page_number, round(c["top"]), (c["x0"] + c["x1"]) / 2)
+            for page in pdf.pages
+            for c in page.objects["curve"]
+            if abs((c["x1"] - c["x0"]) - (c["bottom"] - c["top"])) < 0.1 and c["x1"] - c["x0"] > 5
+        ]
+    heights = sorted({at[:2] for at in curves})
+    return [sorted(x for *at, x in curves if tuple(at) == height) for height in heights]
+
+
 def test_diagrams_need_a_position(chartkit, made):
     told = chartkit("exercise", "tune.chart", "A", "--range", "A2-C5", "--diagrams")
     assert (told.code, made()) == (2, [])

@@ -241,3 +241,15 @@ def one_page(data):
     with pdfplumber.open(BytesIO(data)) as pdf:
         (page,) = pdf.pages
         return page.objects, page.chars
+
+
+def test_no_fret_is_drawn_that_the_neck_does_not_have():
+    shape = voiced("Cmaj7", read_symbol("Cmaj7").chord, "drop 2", (4, 3, 2, 1))[-1]
+    assert max(mark.fret for mark in shape.marks) > STANDARD.frets - 2
+    objects, chars = page_of(shape)
+    _, level = grid(objects)
+    assert len(level) == 5  # four frets, the last one the neck's
+    assert "XIX" in "".join(char["text"] for char in chars)
+    assert {space(level, y) for _, y in dots(objects)} == {
+        mark.fret - (STANDARD.frets - 4) for mark in shape.marks
+    }
