@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import Final, Literal, TypedDict
+from typing import Final, Literal, TypedDict, get_args
 
 import click
 
 from chartkit.cli.groups import under
-from chartkit.cli.values import BEATS, KEYS, LEVEL, TEMPO, TEMPO_STEP, KeyTyped
+from chartkit.cli.values import BEATS, KEYS, LEVEL, TEMPO, TEMPO_STEP, KeyTyped, Typed, read_range
 from chartkit.controls.clicks import Click
 from chartkit.controls.ladder import Ladder
 from chartkit.controls.trading import SILENT, Trading
 from chartkit.errors import RequestError
-from chartkit.take import BAND, Take
+from chartkit.take import BAND, ChordsOn, Take
+from chartkit.theory.families import NAMES
 from chartkit.track import Part
 
 BAND_HEADING: Final = "The band"
@@ -22,6 +23,17 @@ CLICK_HEADING: Final = "A click"
 LADDER_HEADING: Final = "A tempo ladder"
 KEYS_HEADING: Final = "Another key each time round"
 TRADING_HEADING: Final = "Trading"
+
+VOICINGS: Final = {name.replace(" ", "-"): name for name in NAMES}
+"""The families of voicings, as they are typed."""
+
+
+def read_room(text: str) -> tuple[int, int] | Literal["line"]:
+    """Read ``A3-C5`` into two MIDI note numbers, or ``line``."""
+    return "line" if text.lower() == "line" else read_range(text)
+
+
+ROOM: Final = Typed("low-high", read_room)
 
 GROUPS: Final = {"fours": 4, "eights": 8}
 """Bars in a turn, by what trading them is called."""
@@ -48,6 +60,31 @@ OPTIONS: Final = (
         type=LEVEL,
         multiple=True,
         help="A part louder or softer by so many dB: bass=-3; may repeat.",
+    ),
+    under(
+        BAND_HEADING,
+        "--chords-on",
+        type=click.Choice([*get_args(ChordsOn)]),
+        help="What the chords are played on.  [default: by the feel]",
+    ),
+    under(
+        BAND_HEADING,
+        "--voicings",
+        type=click.Choice([*VOICINGS]),
+        help="The chord player keeps to these, wherever a chord has one.",
+    ),
+    under(
+        BAND_HEADING,
+        "--long-chords",
+        is_flag=True,
+        help="Plain long chords, struck where they come and held.",
+    ),
+    under(
+        BAND_HEADING,
+        "--leave-room",
+        type=ROOM,
+        help="Chords and bass keep out of this register where they can, such as A3-C5; line: out "
+        "of that of an exercise.",
     ),
     under(
         CLICK_HEADING,
@@ -109,6 +146,10 @@ class Practice(TypedDict):
     without: tuple[Part, ...]
     only: tuple[Part, ...]
     levels: tuple[tuple[Part, float], ...]
+    chords_on: ChordsOn | None
+    voicings: str | None
+    long_chords: bool
+    leave_room: tuple[int, int] | Literal["line"] | None
     click_on: tuple[int, ...] | None
     one_bar_in: int | None
     faster_by: Fraction | None
@@ -132,6 +173,10 @@ def practised(take: Take, asked: Practice) -> Take:
         take,
         parts=_parts(asked, has_click=clicks is not None),
         levels=tuple(sorted(dict(asked["levels"]).items())),
+        chords_on=asked["chords_on"],
+        voicings=VOICINGS[asked["voicings"]] if asked["voicings"] else None,
+        long_chords=asked["long_chords"],
+        leave_room=asked["leave_room"],
         click=clicks,
         ladder=_ladder(asked),
         trading=_trading(asked),

@@ -238,3 +238,57 @@ def test_the_examples_of_the_help_are_played(chartkit, command):
         words = typed.replace("my-tune.chart", "tune.chart").split()
         assert chartkit(*words, "-o", f"{number}.mid").code == 0, line
     assert Path("4.mid").exists()
+
+
+def test_who_plays_the_chords(chartkit):
+    """General MIDI from 0: a jazz guitar is 26, a grand piano 0."""
+    programs = []
+    for words in ([], ["--chords-on", "piano"]):
+        assert chartkit("loop", "tune.chart", *words, "-o", "a.mid", "--force").code == 0
+        found = messages("a.mid", "program_change")
+        chords = {channel for track, channel in channels("a.mid") if track == "Chords"}
+        programs += [m.program for _, m in found if m.channel in chords]
+    assert programs == [26, 0]
+
+
+def channels(path):
+    """(name of the track, channel) for each channel that a track plays on."""
+    for track in mido.MidiFile(path).tracks[1:]:
+        yield from {(track.name, m.channel) for m in track if m.type == "note_on"}
+
+
+def struck(path):
+    """The chords of a file, each as its notes from the lowest up."""
+    found = {}
+    for tick, note in notes(path, "Chords"):
+        found.setdefault(tick, []).append(note)
+    return [sorted(chord) for chord in found.values()]
+
+
+def test_voicings_of_one_kind(chartkit):
+    assert chartkit("loop", "tune.chart", "--voicings", "shell", "-o", "a.mid").code == 0
+    for low, middle, high in struck("a.mid"):
+        # Root, and third and seventh (or sixth) in either order: all of a shell but for D7b9 and
+        # its flat nine.
+        assert high - low <= 16
+        assert high - middle >= 2
+    assert chartkit("loop", "tune.chart", "--voicings", "drop-2", "-o", "b.mid").code == 0
+    wide = [chord for chord in struck("b.mid") if len(chord) == 4]
+    assert all(third < lowest + 12 < top for lowest, _, third, top in wide)
+    assert len(wide) > len(struck("b.mid")) / 2
+
+
+def test_long_plain_chords(chartkit):
+    assert chartkit("loop", "tune.chart", "--long-chords", "-o", "a.mid").code == 0
+    assert len(struck("a.mid")) == 8  # one to a bar
+
+
+def test_room_for_a_soloist_and_for_the_exercise(chartkit):
+    assert chartkit("loop", "tune.chart", "--leave-room", "G3-C6", "-o", "a.mid").code == 0
+    assert max(max(chord) for chord in struck("a.mid")) < 72
+    words = ["--with-band", "--range", "G2-B3", "--leave-room", "line", "-o", "b.mid"]
+    assert chartkit("exercise", "tune.chart", *words).code == 0
+    assert min(min(chord) for chord in struck("b.mid")) > 59
+    refused = chartkit("loop", "tune.chart", "--leave-room", "line", "-o", "c.mid")
+    assert refused.code == 2
+    assert "no line to leave room for" in refused.err
