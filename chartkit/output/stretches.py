@@ -49,8 +49,9 @@ _FADE: Final = 2**14
 _CHUNK: Final = 64
 """Blocks of a decay played at a time."""
 
-_SILENCE: Final = 10 ** (-90 / 20)
-"""A decay is over when every note has ended and the room is quieter than this."""
+_ROOM_SECONDS: Final = 0.5
+"""What is waited for the room once every note has ended: it falls by 13 dB in 0.1 s. Going by the
+notes alone, not by how loud it is, a decay is as long as the longest of its parts' decays."""
 
 _FRAME_BYTES: Final = 8
 """Two channels of 32 bits."""
@@ -78,6 +79,8 @@ class Cut:
     frames : int
     longest_tail : int
         Blocks that its decay may last.
+    room : int
+        Chunks that the room is given after its last note.
     strikes : tuple of Strike
         Its notes, and those that choke them.
     """
@@ -85,6 +88,7 @@ class Cut:
     first: int
     frames: int
     longest_tail: int
+    room: int
     strikes: tuple[Strike, ...]
 
 
@@ -136,6 +140,7 @@ def cut(stretch: Stretch, rate: int) -> tuple[Cut, ...]:
             first,
             min(stretch.frames, end * BLOCK) - first * BLOCK,
             _held(own, end) + TAIL_SECONDS * rate // BLOCK,
+            math.ceil(_ROOM_SECONDS * rate / BLOCK / _CHUNK),
             (*own, *_chokes(after)),
         )
         for first, end, own, after in zip(firsts, ends, notes, following, strict=True)
@@ -189,6 +194,7 @@ def _sound(synth: Maker, stop: Flag, piece: Cut) -> Sound:
     """Play a piece and its decay on a new synthesiser."""
     import numpy as np
 
+    silent = 0
     events = deque(_events(piece.strikes))
     blocks = math.ceil(piece.frames / BLOCK)
     end = piece.first + blocks
@@ -196,7 +202,8 @@ def _sound(synth: Maker, stop: Flag, piece: Cut) -> Sound:
         chunks = [_frames(playing, events, piece.first, blocks, stop)]
         for now in range(end, end + piece.longest_tail, _CHUNK):
             chunks.append(_frames(playing, events, now, _CHUNK, stop))
-            if not events and not playing.sounding and np.abs(chunks[-1]).max() < _SILENCE:
+            silent = 0 if events or playing.sounding else silent + 1
+            if silent > piece.room:
                 break
     tail = np.concatenate([chunks[0][piece.frames :], *chunks[1:]])
     return Sound(chunks[0][: piece.frames], tail)

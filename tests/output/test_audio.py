@@ -21,9 +21,10 @@ import pytest
 import soundfile
 
 from chartkit.errors import OutputError, RequestError, SoundError
-from chartkit.output import audio, limiter, player, stretches
+from chartkit.output import audio, limiter, player, recording, stretches
 from chartkit.output.audio import FORMATS, render, warning_for
 from chartkit.output.events import piece
+from chartkit.output.frames import frames
 from chartkit.track import Track
 
 RATE = 44_100
@@ -43,8 +44,8 @@ BAND = ("bass", "chords", "drums")
 
 def sound(music, font=PACKAGED, *, rate=RATE, a4=440.0):
     """All frames of a performance's file."""
-    synth = audio._maker(music, font, rate, a4)
-    return np.concatenate(list(audio.frames(piece(music, rate), synth, rate)))
+    synth = audio.maker(music, font, rate, a4)
+    return np.concatenate(list(frames(piece(music, rate), synth, rate)))
 
 
 def decibels(error, against):
@@ -480,7 +481,7 @@ def test_a_full_device_is_told(four_bars, tmp_path, monkeypatch):
 
     from chartkit.output.files import cannot_write
 
-    monkeypatch.setattr(audio, "replacing", to_a_full_device)
+    monkeypatch.setattr(recording, "replacing", to_a_full_device)
     with pytest.raises(OSError, match="No space left") as told:
         render(four_bars(("bass",)), tmp_path / "a.flac", soundfont=PACKAGED)
     assert "the disk is full" in str(cannot_write(tmp_path, told.value))

@@ -76,7 +76,7 @@ def test_other_parts_change_nothing(four_bars):
 
 def sound(music, font):
     """A performance before its peaks are limited."""
-    synth = audio._maker(music, font, RATE, 440.0)
+    synth = audio.maker(music, font, RATE, 440.0)
     return np.concatenate(list(stretches.sounding(piece(music, RATE).body, synth, RATE))[1:])
 
 

@@ -1,0 +1,119 @@
+"""Each part by itself: as long as the rest, as loud as in the mix, and together the mix."""
+
+import os
+from dataclasses import replace
+from importlib.util import find_spec
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from chartkit.errors import OutputError, RequestError
+from chartkit.output import limiter
+from chartkit.output.audio import maker, render
+from chartkit.output.events import piece
+from chartkit.output.frames import frames, untouched
+from chartkit.output.stems import part_frames, parts_of, render_stems, stem_paths
+from chartkit.track import Track
+
+RATE = 44_100
+PACKAGED = Path(find_spec("pretty_midi").submodule_search_locations[0], "TimGM6mb.sf2")
+BAND = ("bass", "chords", "drums", "line")
+
+
+@pytest.fixture
+def counted(four_bars, note):
+    """The band with a count-in, two rounds; a part that has no notes."""
+    clicks = tuple(note(at, "1/4", 77, 88) for at in range(-4, 0))
+
+    def built(parts=BAND, **changes):
+        music = four_bars(parts, rounds=2, **changes)
+        tracks = (*music.tracks, Track("click", 0, clicks))
+        return replace(music, tracks=tracks, start=music.start - 4, title="Two Cups")
+
+    return built
+
+
+def unlimited(music):
+    """The mix before its peaks are limited."""
+    return np.concatenate(
+        list(frames(piece(music, RATE), maker(music, PACKAGED, RATE), RATE, untouched))
+    )
+
+
+def test_parts_are_those_that_have_notes(counted):
+    music = counted(("bass", "drums"))
+    silent = replace(music, tracks=(*music.tracks, Track("line", 26, ())))
+    assert parts_of(silent) == ("bass", "drums", "click")
+    assert stem_paths(silent, Path("a/tune.flac"))["bass"] == Path("a/tune-bass.flac")
+
+
+def test_each_is_as_long_as_the_mix(counted, tmp_path):
+    music = counted()
+    parts = part_frames(music, soundfont=PACKAGED)
+    render(music, tmp_path / "mix.wav", soundfont=PACKAGED)
+    expected = soundfile.info(tmp_path / "mix.wav").frames
+    assert {len(sound) for sound in parts.values()} == {expected}
+    assert all(sound.dtype == np.float32 for sound in parts.values())
+
+
+def test_other_music_has_the_mixs_decay_in_every_part(note, performance):
+    music = performance(
+        {"chords": [note(0, 4, 60)], "drums": [note(3, 1, 49, 110)], "bass": [note(0, 1, 40)]}, 4
+    )
+    parts = part_frames(music, soundfont=PACKAGED)
+    assert {len(sound) for sound in parts.values()} == {len(unlimited(music))}
+    assert not parts["bass"][-1000:].any(), "over long before the cymbal"
+
+
+def test_files_are_the_parts(counted, tmp_path):
+    music = counted()
+    told = []
+    paths = stem_paths(music, tmp_path / "tune.wav")
+    render_stems(music, paths, soundfont=PACKAGED, progress=told.append)
+    assert sorted(p.name for p in tmp_path.iterdir()) == sorted(
+        f"tune-{part}.wav" for part in (*BAND, "click")
+    )
+    for part, sound in part_frames(music, soundfont=PACKAGED).items():
+        with soundfile.SoundFile(paths[part]) as file:
+            assert file.title == f"Two Cups, {part}"
+            written = file.read(dtype="float32")
+        assert np.abs(written - sound).max() <= 2**-15
+    assert told == sorted(told)
+    assert told[-1] == 1
+
+
+def test_cores_change_nothing(counted, monkeypatch):
+    first = part_frames(counted(), soundfont=PACKAGED)
+    for cores in (1, 8):
+        monkeypatch.setattr(os, "cpu_count", lambda cores=cores: cores)
+        again = part_frames(counted(), soundfont=PACKAGED)
+        assert again.keys() == first.keys()
+        assert all(np.array_equal(again[part], first[part]) for part in first)
+
+
+def test_a_part_is_not_limited(four_bars):
+    music = four_bars(("drums",))
+    loud = replace(music, levels=(("drums", 6.0),))
+    sound = part_frames(loud, soundfont=PACKAGED)["drums"]
+    assert np.abs(sound).max() > limiter.CEILING
+    quiet = part_frames(replace(music, levels=(("drums", -6.0),)), soundfont=PACKAGED)["drums"]
+    assert np.abs(sound - quiet * 10 ** (12 / 20)).max() < 0.01
+
+
+def test_all_or_none(counted, tmp_path):
+    music = counted()
+    paths = stem_paths(music, tmp_path / "tune.wav")
+
+    def interrupt(_):
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        render_stems(music, paths, soundfont=PACKAGED, progress=interrupt)
+    with pytest.raises(RequestError, match="one of"):
+        render_stems(music, {"bass": tmp_path / "a.aiff"}, soundfont=PACKAGED)
+    paths["drums"] = tmp_path / "there" / "drums.wav"
+    with pytest.raises(OutputError, match="no such folder"):
+        render_stems(music, paths, soundfont=PACKAGED)
+    assert not list(tmp_path.iterdir())
