@@ -27,6 +27,7 @@ COMMANDS: Final = {
     "technique": "Write warm-ups, scales and chords along the neck.",
     "sheet": "Print the chart.",
     "shapes": "Draw a chord or a scale on the neck.",
+    "stand": "Open the music stand in the browser.",
 }
 """Every command and its line in the list of them, known without importing it."""
 

@@ -67,6 +67,12 @@ def music_style() -> str:
     return (_data() / SHEETS[0]).read_text(encoding="utf-8")
 
 
+def text_style() -> str:
+    """Return the style sheet that holds the text font, by the name that drawings call it by."""
+    sheet = (_data() / SHEETS[1]).read_text(encoding="utf-8")
+    return sheet.replace('"Liberation"', f'"{TEXT}"')
+
+
 def _data() -> Path:
     """Return the engraver's folder of data, without loading the engraver."""
     spec = find_spec("verovio")

@@ -1,0 +1,132 @@
+"""When what sounds: the bars, beats and chords of a performance, in seconds of its stems.
+
+Conventions: seconds from the stems' first frame, so that a count-in lies before `Clock.start`. A
+bar of the sound is found on the page by its `chartkit.form.BarId` and the order of both: where the
+page has a bar several times (an exercise over a repeat), the next one is meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from chartkit.chart import Meter
+from chartkit.form import BarId
+from chartkit.output.events import piece
+from chartkit.track import Performance
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """Something that lasts: a bar's id (empty where the page has no such bar) or a chord."""
+
+    what: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """The times of a performance's stems.
+
+    Parameters
+    ----------
+    start, end : int
+        Frames at which beat zero sounds and at which a loop goes back to it, or the last bar ends.
+    bars, chords : tuple of Timed
+        In the order they sound.
+    beats, count_in : tuple of float
+        Seconds.
+    """
+
+    start: int
+    end: int
+    bars: tuple[Timed, ...]
+    chords: tuple[Timed, ...]
+    beats: tuple[float, ...]
+    count_in: tuple[float, ...]
+
+
+Pages = Sequence[tuple[Fraction, Sequence[tuple[BarId, str]]]]
+"""From which beat on which page is read: the bars of each in order, with their ids."""
+
+
+def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
+    """Return the times of a performance that is once round.
+
+    Parameters
+    ----------
+    performance : Performance
+    pages : sequence of (Fraction, bars)
+        In order of beat; the first is read from the beginning.
+    rate : int
+        Frames a second of the stems.
+    """
+    music = piece(performance, rate)
+    seconds = performance.tempo.seconds
+    zero = round(-seconds(performance.start) * rate)
+
+    def at(beat: Fraction) -> float:
+        return float(seconds(beat)) + zero / rate
+
+    starts = [start for start, _ in performance.bars]
+    ends = [*starts[1:], performance.length] if starts else []
+    chords = [marker for marker in performance.markers if marker.kind == "chord"]
+    names = _names(performance.bars, pages)
+    return Clock(
+        start=zero,
+        end=music.before + music.ends[-1] if performance.loop else music.frames,
+        bars=tuple(
+            Timed(name, at(a), at(b)) for name, a, b in zip(names, starts, ends, strict=True)
+        ),
+        chords=tuple(
+            Timed(one.text, at(one.start), at(until))
+            for one, until in zip(
+                chords, [*(c.start for c in chords[1:]), performance.length], strict=False
+            )
+        ),
+        beats=tuple(at(beat) for beat in _beats(performance, starts, ends)),
+        count_in=tuple(
+            at(note.start)
+            for track in performance.tracks
+            for note in track.notes
+            if track.part == "click" and note.start < 0
+        ),
+    )
+
+
+def _names(played: Sequence[tuple[Fraction, BarId]], pages: Pages) -> Iterator[str]:
+    """Yield the id of each played bar on the page that is read then, or an empty one."""
+    ends: list[Fraction | None] = [*(start for start, _ in pages[1:]), None]
+    turn, place = 0, -1
+    for start, bar in played:
+        while (end := ends[turn]) is not None and start >= end:
+            turn, place = turn + 1, -1
+        page = pages[turn][1]
+        order = [(place + step) % len(page) for step in range(1, len(page) + 1)]
+        found = next((n for n in order if page[n][0] == bar), None)
+        place = place if found is None else found
+        yield "" if found is None else page[found][1]
+
+
+def _beats(
+    performance: Performance, starts: Sequence[Fraction], ends: Sequence[Fraction]
+) -> Iterator[Fraction]:
+    """Yield every beat of every bar, counted from the bar's own first one."""
+    for start, end in zip(starts, ends, strict=True):
+        unit = _meter(performance, start).unit
+        beat = start
+        while beat < end:
+            yield beat
+            beat += unit
+
+
+def _meter(performance: Performance, at: Fraction) -> Meter:
+    """Return the meter at a beat; the first one holds for all before it."""
+    changes = performance.meters
+    for (_, meter), (until, _) in pairwise(changes):
+        if at < until:
+            return meter
+    return changes[-1][1]
