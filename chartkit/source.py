@@ -16,7 +16,8 @@ from chartkit.errors import OutputError, Place
 LIMIT: Final = 256 * 1024
 """Bytes of the largest text that is read; a chart of a thousand bars has a tenth of them."""
 
-TOO_LARGE: Final = "the text is larger than 256 kB, so it is not a chart"
+_TOO_LARGE: Final = "the text is larger than 256 kB, so it is not a {}"
+TOO_LARGE: Final = _TOO_LARGE.format("chart")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +43,19 @@ class Source:
         return Place(self.name, line, column, self.lines[line - 1])
 
 
-def load(path: str) -> str:
+def too_large(noun: str) -> str:
+    """Return what is said of a text that is too large for what it should be."""
+    return _TOO_LARGE.format(noun)
+
+
+def load(path: str, noun: str = "chart") -> str:
     """Return the text of a file, or of standard input for ``-``.
+
+    Parameters
+    ----------
+    path : str
+    noun : str
+        What it should hold, for messages.
 
     Raises
     ------
@@ -53,9 +65,9 @@ def load(path: str) -> str:
     try:
         data = _first_bytes(path)
     except (OSError, ValueError) as error:
-        raise OutputError(f"cannot read {path}: {_reason(error)}") from error
+        raise OutputError(f"cannot read {path}: {_reason(error, noun)}") from error
     if len(data) > LIMIT:
-        raise OutputError(f"cannot read {path}: {TOO_LARGE}")
+        raise OutputError(f"cannot read {path}: {too_large(noun)}")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -72,10 +84,10 @@ def _first_bytes(path: str) -> bytes:
         return file.read(LIMIT + 1)
 
 
-def _reason(error: OSError | ValueError) -> str:
+def _reason(error: OSError | ValueError, noun: str) -> str:
     reasons: dict[type[Exception], str] = {
         FileNotFoundError: "there is no such file",
-        IsADirectoryError: "that is a folder; name a chart file in it",
+        IsADirectoryError: f"that is a folder; name a {noun} file in it",
         PermissionError: "you have no right to read it",
     }
     return reasons.get(type(error)) or (getattr(error, "strerror", None) or str(error)).lower()

@@ -42,6 +42,12 @@ LETTERS: Final[dict[str, str]] = {
 LETTERS_OF: Final = {length: LETTERS[name] for name, length in VALUES.items()}
 """The letters of a length."""
 
+_READ: Final = {
+    **VALUES,
+    **{LETTERS[name]: length for name, length in VALUES.items()},
+    "triplet": VALUES["triplet eighth"],
+}
+
 SIXTEENTH: Final = Fraction(1, 4)
 SIXTH: Final = Fraction(1, 6)
 _CUTS: Final = tuple(map(Fraction, ("4", "2", "1", "1/2", "1/3", "1/4", "1/6")))
@@ -60,6 +66,20 @@ class Heard:
     def end(self) -> Fraction:
         """Where it stops."""
         return self.start + self.length
+
+
+def read_value(text: str) -> Fraction:
+    """Read a note value in letters or words; KeyError on anything else.
+
+    >>> str(read_value("te")), str(read_value("Dotted quarters")), str(read_value("halves"))
+    ('1/3', '3/2', '2')
+    """
+    words = " ".join(text.lower().split())
+    return _READ[words] if words in _READ else _READ[_singular(words)]
+
+
+def _singular(words: str) -> str:
+    return words.replace("halves", "half").removesuffix("s")
 
 
 def is_triplet(length: Fraction) -> bool:
