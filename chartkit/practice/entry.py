@@ -7,7 +7,7 @@ one and the same entry, so that reading an export twice doubles nothing.
 
 from __future__ import annotations
 
-import unicodedata
+import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from fractions import Fraction
@@ -36,6 +36,12 @@ LONGEST: Final = 24 * 60 * 60
 LONGEST_NAME: Final = 200
 LONGEST_NOTE: Final = 20_000
 """Characters of a name and of a note."""
+
+_MAY_LACK: Final = ("tune", "part", "kind", "family", "key")
+
+_UNWRITABLE: Final = re.compile("[\0\ud800-\udfff]")
+_UNPRINTABLE: Final = re.compile("[\0-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+"""What no file in UTF-8 holds, and what would break a line or a table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +102,12 @@ class Entry:
     item: str = ""
 
     def __post_init__(self) -> None:
-        for name in ("player", "activity"):
-            check_name(name, getattr(self, name))
-        for name in ("tune", "part", "kind", "family", "key"):
-            if getattr(self, name) is not None:
-                check_name(name, getattr(self, name))
+        check_name("player", self.player)
+        check_name("activity", self.activity)
+        for name in _MAY_LACK:
+            text = getattr(self, name)
+            if text is not None:
+                check_name(name, text)
         if self.item:
             check_name("item", self.item)
         _check_note(self.note)
@@ -112,7 +119,7 @@ class Entry:
             raise RequestError(f"a tempo is over zero, not {self.tempo}")
         if not 0 <= self.seconds <= LONGEST:
             raise RequestError(f"an entry lasts 0 to {LONGEST} seconds, not {self.seconds}")
-        if self.at.utcoffset() != UTC.utcoffset(None) or self.at.microsecond:
+        if self.at.tzinfo is not UTC or self.at.microsecond:
             raise RequestError("the moment of an entry is in UTC and whole seconds")
 
 
@@ -127,14 +134,14 @@ def check_name(what: str, text: str) -> None:
         raise RequestError(f"the {what} must be a name without spaces around it, not {text!r}")
     if len(text) > LONGEST_NAME:
         raise RequestError(f"the {what} is longer than {LONGEST_NAME} characters")
-    if any(unicodedata.category(c) in ("Cc", "Cs") for c in text):
+    if _UNPRINTABLE.search(text):
         raise RequestError(f"the {what} holds characters that cannot be printed: {text!r}")
 
 
 def _check_note(note: str) -> None:
     if len(note) > LONGEST_NOTE:
         raise RequestError(f"a note has at most {LONGEST_NOTE} characters")
-    if any(c == "\0" or unicodedata.category(c) == "Cs" for c in note):
+    if _UNWRITABLE.search(note):
         raise RequestError("the note holds characters that cannot be written")
 
 

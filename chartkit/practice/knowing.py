@@ -56,6 +56,8 @@ def tune_id(connection: sqlite3.Connection, content_hash: str, path: str | None,
     path : str or None
     title : str
     """
+    title = _writable(title)
+    path = None if path is None else _writable(path)
     found = (
         _by_content(connection, content_hash)
         or _by_path(connection, path, title)
@@ -92,6 +94,11 @@ def name_of(title: str) -> str:
     plain = unicodedata.normalize("NFKD", title).casefold()
     plain = "".join(c for c in plain if not unicodedata.combining(c))
     return re.sub(r"[\W_]+", "-", plain)[:80].strip("-") or "tune"
+
+
+def _writable(text: str) -> str:
+    """Return a text that UTF-8 can hold, as some file names are not."""
+    return text.encode("utf-8", "backslashreplace").decode()
 
 
 def _by_content(connection: sqlite3.Connection, content_hash: str) -> str | None:

@@ -35,6 +35,7 @@ from types import TracebackType
 from typing import Any, Final, Literal, Self
 
 from chartkit.practice import knowing, opening, stored
+from chartkit.practice.connecting import Understood, damaged_entry
 from chartkit.practice.entry import Entry, check_name
 from chartkit.practice.knowing import Tune
 from chartkit.practice.opening import FILE
@@ -50,7 +51,7 @@ _INSERT: Final = (
     f"INSERT INTO entry (mark, batch, {_COLUMNS}) VALUES (:mark, :batch, {_PLACES}) "  # noqa: S608
     "ON CONFLICT (mark) DO NOTHING"
 )
-_SELECT: Final = f"SELECT {_COLUMNS} FROM entry"  # noqa: S608
+_SELECT: Final = f"SELECT {_COLUMNS}, mark FROM entry"  # noqa: S608
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,7 @@ class Log:
             f"{_SELECT} WHERE player = ? AND day >= ? AND day <= ? ORDER BY at, number",
             (player, (since or date.min).isoformat(), (until or date.max).isoformat()),
         )
-        return tuple(stored.from_row(dict(zip(stored.FIELDS, row, strict=True))) for row in rows)
+        return tuple(map(self._entry, rows))
 
     def undo(self, player: str) -> tuple[Entry, ...]:
         """Take back what `record` wrote last for a player; return it, nothing where there is none.
@@ -139,7 +140,7 @@ class Log:
                 f"{_SELECT} {where} ORDER BY number", (player, player)
             ).fetchall()
             connection.execute(f"DELETE FROM entry {where}", (player, player))  # noqa: S608
-        return tuple(stored.from_row(dict(zip(stored.FIELDS, row, strict=True))) for row in rows)
+        return tuple(map(self._entry, rows))
 
     def players(self) -> tuple[str, ...]:
         """Return everyone whom the log knows, in order of name."""
@@ -269,6 +270,14 @@ class Log:
 
     # The file
 
+    def _entry(self, values: tuple[Any, ...]) -> Entry:
+        """Return the entry of a row whose mark says that it is what was written."""
+        *said, mark = values
+        row = dict(zip(stored.FIELDS, said, strict=True))
+        if stored.mark(row) != mark:
+            raise damaged_entry(self._opened.path)
+        return stored.from_row(row)
+
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
         """Give the connection inside one transaction: all of it is on the disk, or none."""
@@ -281,20 +290,26 @@ class Log:
         with self._understood():
             return self._connection.execute(query, values).fetchall()
 
-    def _understood(self) -> opening.Understood:
-        return opening.Understood(self._opened.path)
+    def _understood(self) -> Understood:
+        return Understood(self._opened.path)
 
 
-def open_log(folder: Path) -> Log:
+def open_log(folder: Path, *, rescue: bool = False) -> Log:
     """Open the log of a folder, making both where there are none.
 
     A log of an earlier version is brought to the present one, after a backup. A damaged one is set
     aside under a dated name, and what can be read of it goes into a new one; `Log.news` tells.
     Where the file cannot be written, it is opened for reading.
 
+    Parameters
+    ----------
+    folder : Path
+    rescue : bool
+        Set the file aside and make a new one of what is whole, even where it opens.
+
     Raises
     ------
     OutputError
         It cannot be opened: no right to, no room, another program's file, or a later version.
     """
-    return Log(opening.opened(folder))
+    return Log(opening.repaired(folder) if rescue else opening.opened(folder))

@@ -28,8 +28,8 @@ def version(connection: sqlite3.Connection) -> int:
 def is_ours(connection: sqlite3.Connection) -> bool:
     """Tell whether a database is a log or is empty, and not some other program's."""
     (maker,) = connection.execute("PRAGMA application_id").fetchone()
-    (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    return maker == MAKER or not (maker or tables)
+    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
+    return maker == MAKER or "entry" in tables or not (maker or tables)
 
 
 def migrate(connection: sqlite3.Connection, to: int = VERSION) -> None:
