@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
-from typing import Final, Literal, TypedDict, get_args
+from typing import Any, Final, Literal, TypedDict, TypeVar, get_args
 
 import click
 
@@ -17,6 +18,8 @@ from chartkit.errors import RequestError
 from chartkit.take import BAND, ChordsOn, Take
 from chartkit.theory.families import NAMES
 from chartkit.track import Part
+
+Function = TypeVar("Function", bound=Callable[..., Any])
 
 BAND_HEADING: Final = "The band"
 CLICK_HEADING: Final = "A click"
@@ -37,6 +40,30 @@ ROOM: Final = Typed("low-high", read_room)
 
 GROUPS: Final = {"fours": 4, "eights": 8}
 """Bars in a turn, by what trading them is called."""
+
+
+def click_options(default: str | None) -> tuple[Callable[[Function], Function], ...]:
+    """Return ``--click`` and ``--one-bar-in``; `default` is read like what is typed."""
+    return (
+        under(
+            CLICK_HEADING,
+            "--click",
+            "click_on",
+            type=BEATS,
+            metavar="BEATS",
+            default=default,
+            help="A click on these beats while the music plays: 2,4 or 1 or all or none."
+            f"  [default: {default or 'none'}]",
+        ),
+        under(
+            CLICK_HEADING,
+            "--one-bar-in",
+            type=click.IntRange(1, 64),
+            metavar="BARS",
+            help="The click sounds in one bar of so many, and rests in the others.",
+        ),
+    )
+
 
 OPTIONS: Final = (
     under(
@@ -86,21 +113,7 @@ OPTIONS: Final = (
         help="Chords and bass keep out of this register where they can, such as A3-C5; line: out "
         "of that of an exercise.",
     ),
-    under(
-        CLICK_HEADING,
-        "--click",
-        "click_on",
-        type=BEATS,
-        metavar="BEATS",
-        help="A click on these beats while the music plays: 2,4 or 1 or all.  [default: off]",
-    ),
-    under(
-        CLICK_HEADING,
-        "--one-bar-in",
-        type=click.IntRange(1, 64),
-        metavar="BARS",
-        help="The click sounds in one bar of so many, and rests in the others.",
-    ),
+    *click_options(None),
     under(
         LADDER_HEADING,
         "--faster-by",
@@ -168,7 +181,7 @@ def practised(take: Take, asked: Practice) -> Take:
     RequestError
         What is asked for does not go together.
     """
-    clicks = _click(asked)
+    clicks = clicks_asked(asked["click_on"], asked["one_bar_in"])
     return replace(
         take,
         parts=_parts(asked, has_click=clicks is not None),
@@ -195,11 +208,11 @@ def _parts(asked: Practice, *, has_click: bool) -> tuple[Part, ...]:
     return left
 
 
-def _click(asked: Practice) -> Click | None:
-    beats, bars = asked["click_on"], asked["one_bar_in"]
-    if beats is None and bars is None:
+def clicks_asked(beats: tuple[int, ...] | None, one_bar_in: int | None) -> Click | None:
+    """Return the click that the options ask for, if they do."""
+    if beats is None and one_bar_in is None:
         return None
-    return Click(beats or (), bars or 1)
+    return Click(beats or (), one_bar_in or 1)
 
 
 def _ladder(asked: Practice) -> Ladder | None:

@@ -12,12 +12,15 @@ import click
 
 from chartkit.cli import options
 from chartkit.cli.instruments import INSTRUMENT
+from chartkit.cli.practice import click_options
 from chartkit.cli.values import KEY, MUSIC, NOTATION, NOTE_VALUES, TEMPO, Typed
 from chartkit.errors import RequestError
+from chartkit.feel import FEELS
 from chartkit.instrument import Instrument
 from chartkit.notate.line import Staves
 from chartkit.technique.diatonic import FAMILIES, Family
 from chartkit.technique.keys import INTERVALS, by_stretches, of_day, round_of_keys
+from chartkit.technique.passage import FEEL
 from chartkit.technique.scales import Where
 from chartkit.technique.warmup import PATTERNS
 from chartkit.theory.key import Key
@@ -50,7 +53,10 @@ class Asked(TypedDict):
     tempo: Fraction
     times: int
     count_in: int
-    clicks: bool
+    feel: str
+    with_band: bool
+    click_on: tuple[int, ...] | None
+    one_bar_in: int | None
     a4: float
     soundfont: str | None
     staves: Staves
@@ -77,12 +83,22 @@ ASKED: Final = (
     ),
     options.HEARD_TIMES,
     options.count_in(1),
-    click.option("--click/--no-click", "clicks", default=True, help="A click on every beat."),
+    click.option(
+        "--feel",
+        type=click.Choice(list(FEELS)),
+        default=FEEL,
+        show_default=True,
+        help="The feel, and with it the meter.",
+    ),
+    click.option(
+        "--with-band", is_flag=True, help="Heard with the band, on the chords or on the tonic's."
+    ),
+    *click_options("all"),
     *options.SOUND,
     options.STAVES,
     options.PAPER,
     options.LARGE_PRINT,
-    options.writing(EVERY, folder=True),
+    options.writing(EVERY, folder="them all"),
 )
 
 KEYS: Final = (

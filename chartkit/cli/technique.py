@@ -9,6 +9,7 @@ import click
 
 from chartkit.cli import options
 from chartkit.cli.instruments import STRINGS, adding, instrument_of
+from chartkit.cli.practice import clicks_asked
 from chartkit.cli.routine_options import (
     ASKED,
     EVERY,
@@ -21,6 +22,7 @@ from chartkit.cli.routine_options import (
     where_of,
 )
 from chartkit.cli.values import NOTATION, NOTE_VALUES, POSITION, RANGE
+from chartkit.take import BAND
 from chartkit.technique.chords import KINDS, LOWEST, chords
 from chartkit.technique.diatonic import FAMILIES
 from chartkit.technique.figures import read_figure
@@ -74,6 +76,7 @@ def warmup(
         position,
         last,
         NOTE_VALUES[value],
+        feel=asked["feel"],
     )
     words = ["".join(map(str, pattern)) for pattern in patterns] or _day(day)
     _write(made, "-".join(("warmup", *words)), asked)
@@ -117,6 +120,7 @@ def scale_command(
         instrument,
         where,
         value=NOTE_VALUES[value],
+        feel=asked["feel"],
     )
     _write(made, _name("scales", wanted, played.name), asked)
 
@@ -161,6 +165,7 @@ def chord_command(
         strings=strings,
         lowest=lowest,
         value=NOTE_VALUES[value] if value else None,
+        feel=asked["feel"],
     )
     _write(made, _name("chords", wanted, kind), asked)
 
@@ -205,7 +210,8 @@ def _write_one(made: Routine, path: Path, asked: Asked) -> None:
         asked["tempo"],
         times=asked["times"],
         count_in=asked["count_in"],
-        click=asked["clicks"],
+        click=clicks_asked(asked["click_on"], asked["one_bar_in"]),
+        parts=BAND if asked["with_band"] else (),
     )
     with progress(f"Rendering {path.name}") as report:
         write(music, path, soundfont=asked["soundfont"], a4=asked["a4"], progress=report)

@@ -144,13 +144,16 @@ def read_level(text: str) -> tuple[Part, float]:
     return part, float(level)
 
 
-def read_beats(text: str) -> tuple[int, ...]:
-    """Read ``2,4`` or ``2 and 4`` into beats of the bar, ``all`` into none in particular."""
-    if text.lower() == "all":
-        return ()
+def read_beats(text: str) -> tuple[int, ...] | None:
+    """Read ``2,4`` or ``2 and 4`` into beats of the bar, ``all`` into none in particular.
+
+    ``none`` is no click at all, None.
+    """
+    if text.lower() in ("all", "none"):
+        return () if text.lower() == "all" else None
     beats = re.split(r"\s*,\s*|\s+and\s+|\s+", text)
     if not all(re.fullmatch(r"[1-9]\d?", beat) for beat in beats):
-        raise ValueError(f"`{text}` are not beats of a bar; write some like 2,4 or 1, or all")
+        raise ValueError(f"`{text}` are not beats of a bar; write some like 2,4, or all, or none")
     return tuple(sorted({int(beat) for beat in beats}))
 
 
@@ -184,7 +187,7 @@ def read_output(text: str, endings: tuple[str, ...], *, folder: bool = False) ->
     if folder and (path.is_dir() or text.endswith("/")):
         return path
     if path.suffix.lower() not in endings:
-        also = "; or name a folder for all of them" if folder else ""
+        also = "; or name a folder" if folder else ""
         raise ValueError(f"`{text}` should end in {', '.join(endings)}{also}")
     return path
 

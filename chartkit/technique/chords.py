@@ -21,7 +21,7 @@ from chartkit.guitar.hand import Grip
 from chartkit.guitar.shapes import Shape, voiced
 from chartkit.instrument import Instrument
 from chartkit.technique.diatonic import Family, diatonic_chord, scale_of
-from chartkit.technique.passage import Group, Passage, Step
+from chartkit.technique.passage import FEEL, Group, Passage, Step
 from chartkit.technique.routine import Routine, routine
 from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
@@ -108,6 +108,7 @@ def chords(
     strings: Sequence[int] | None = None,
     lowest: str = "root",
     value: Fraction | None = None,
+    feel: str = FEEL,
 ) -> Routine:
     """Return each key's chords along the neck.
 
@@ -125,6 +126,8 @@ def chords(
         A name of `LOWEST`.
     value : Fraction, optional
         Length of a note in quarter notes; the kind's own by default.
+    feel : str
+        A name of `chartkit.feel.FEELS`.
 
     Raises
     ------
@@ -140,7 +143,8 @@ def chords(
     passages = [_passage(key, scale_of(key, family), lay) for key in keys]
     title = f"{family.name.capitalize()}: {kind.name.replace('-', ' ')} along the neck"
     place = f"strings {_joined(chosen)}, {lowest} lowest"
-    return routine(title, place, instrument, passages, value or kind.value, strings=chosen)
+    length = value or kind.value
+    return routine(title, place, instrument, passages, length, strings=chosen, feel=feel)
 
 
 def along_the_neck(scale: Scale, lay: Lay) -> list[Placed]:

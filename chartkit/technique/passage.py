@@ -10,17 +10,19 @@ from math import ceil
 from typing import Final
 
 from chartkit.chart import Meter
+from chartkit.feel import FEELS
 from chartkit.form import BarId
 from chartkit.guitar.hand import Grip
 from chartkit.harmony import Span
+from chartkit.header import read_meter
 from chartkit.line import Line, LineNote
 from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import Pitch
 from chartkit.theory.scale import Scale
 
-METER: Final = Meter(4)
 FEEL: Final = "straight eighths"
+"""The feel of a routine where none is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,16 @@ class Passage:
         return tuple(step for group in self.groups for step in group.steps)
 
 
-def line_of(passages: Sequence[Passage], value: Fraction) -> Line:
+@dataclass(frozen=True, slots=True)
+class _Pace:
+    """The length of a note in quarter notes, and what counts them."""
+
+    value: Fraction
+    meter: Meter
+    feel: str
+
+
+def line_of(passages: Sequence[Passage], value: Fraction, feel: str = FEEL) -> Line:
     """Return passages as one line in even notes.
 
     Parameters
@@ -73,14 +84,18 @@ def line_of(passages: Sequence[Passage], value: Fraction) -> Line:
         At least one.
     value : Fraction
         Length of a note in quarter notes.
+    feel : str
+        A name of `chartkit.feel.FEELS`; its meter is the first that it plays.
     """
+    pace = _Pace(value, read_meter(FEELS[feel].meters[0]), feel)
     notes: list[LineNote] = []
     spans: list[Span] = []
     start = Fraction(0)
     for passage in passages:
-        end = start + METER.length * ceil(len(passage.steps) * value / METER.length)
+        bars = ceil(len(passage.steps) * value / pace.meter.length)
+        end = start + pace.meter.length * bars
         notes += _notes(passage, start, end, value)
-        spans += _spans(passage, start, end, value)
+        spans += _spans(passage, start, end, pace)
         start = end
     return Line(tuple(notes), tuple(spans))
 
@@ -92,19 +107,17 @@ def _notes(passage: Passage, start: Fraction, end: Fraction, value: Fraction) ->
         yield LineNote(first, last - first, step.pitch)
 
 
-def _spans(passage: Passage, start: Fraction, end: Fraction, value: Fraction) -> Iterator[Span]:
+def _spans(passage: Passage, start: Fraction, end: Fraction, pace: _Pace) -> Iterator[Span]:
     """Yield a span a group, cut at bar lines; the last one knows that its section ends."""
-    cut = [piece for whole in _whole_spans(passage, start, end, value) for piece in _cut(whole)]
-    last_bar = cut[-1].bar_start
+    cut = [piece for whole in _whole_spans(passage, start, end, pace) for piece in _cut(whole)]
+    last_bar, bar_length = cut[-1].bar_start, pace.meter.length
     for span in cut:
-        number = int((span.bar_start - start) / METER.length)
-        bar = BarId(passage.label, number, int(span.bar_start / METER.length) + 1)
+        number = int((span.bar_start - start) / bar_length)
+        bar = BarId(passage.label, number, int(span.bar_start / bar_length) + 1)
         yield replace(span, bar=bar, ends="section" if span.bar_start == last_bar else "")
 
 
-def _whole_spans(
-    passage: Passage, start: Fraction, end: Fraction, value: Fraction
-) -> Iterator[Span]:
+def _whole_spans(passage: Passage, start: Fraction, end: Fraction, pace: _Pace) -> Iterator[Span]:
     """Yield a span for every run of groups on one chord, across bar lines."""
     chords: list[Chord | None] = []
     firsts: list[Fraction] = []
@@ -113,7 +126,7 @@ def _whole_spans(
         if not chords or group.chord != chords[-1]:
             chords.append(group.chord)
             firsts.append(first)
-        first += value * len(group.steps)
+        first += pace.value * len(group.steps)
     following = (*chords[1:], None)
     bounds = pairwise([*firsts, end])
     for chord, after, (beat, until) in zip(chords, following, bounds, strict=True):
@@ -126,8 +139,8 @@ def _whole_spans(
             key=passage.key,
             bar=BarId(passage.label, 0, 1),
             bar_start=beat,
-            meter=METER,
-            feel=FEEL,
+            meter=pace.meter,
+            feel=pace.feel,
             new=chord is not None,
         )
 
@@ -137,7 +150,7 @@ def _cut(span: Span) -> Iterator[Span]:
     end = span.start + span.length
     start, new = span.start, span.new
     while start < end:
-        bar_start = start - start % METER.length
-        until = min(end, bar_start + METER.length)
+        bar_start = start - start % span.meter.length
+        until = min(end, bar_start + span.meter.length)
         yield replace(span, start=start, length=until - start, bar_start=bar_start, new=new)
         start, new = until, False

@@ -9,7 +9,7 @@ from fractions import Fraction
 from chartkit.guitar.fingering import Fingering, as_given, finger
 from chartkit.instrument import Instrument, instrument_words
 from chartkit.line import Line
-from chartkit.technique.passage import Passage, line_of
+from chartkit.technique.passage import FEEL, Passage, line_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,18 +40,20 @@ def routine(
     value: Fraction,
     *,
     strings: tuple[int, ...] | None = None,
+    feel: str = FEEL,
 ) -> Routine:
-    """Return a routine of passages, in even notes of so many quarter notes.
+    """Return a routine of passages, in even notes of so many quarter notes, in a feel.
 
-    Its subtitle is the place, after the instrument's name unless that is the plain guitar. Steps
-    without grips are fingered on an instrument with frets, on `strings` alone where they are given.
+    Its subtitle is the place, after the instrument's name unless that is the plain guitar, and the
+    feel if it is not the usual one. Steps without grips are fingered on an instrument with frets,
+    on `strings` alone where they are given.
 
     Raises
     ------
     CannotPlay
         A note cannot be played on these strings.
     """
-    line = line_of(passages, value)
+    line = line_of(passages, value, feel)
     grips = [step.grip for passage in passages for step in passage.steps if step.grip]
     if not instrument.tuning:
         fingering = None
@@ -60,5 +62,7 @@ def routine(
     else:
         fingering = finger(line, instrument.tuning, strings=strings)
     words = [*instrument_words(instrument)]
-    subtitle = ", ".join([*words, place] if place else words)
+    words += [place] if place else []
+    words += [feel] if feel != FEEL else []
+    subtitle = ", ".join(words)
     return Routine(title, subtitle[:1].upper() + subtitle[1:], instrument, line, fingering)

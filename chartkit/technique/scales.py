@@ -14,7 +14,7 @@ from chartkit.guitar.shapes import Mark, Shape, in_position, three_to_a_string
 from chartkit.instrument import Instrument
 from chartkit.technique.diatonic import Family, diatonic_chord, scale_of
 from chartkit.technique.figures import SCALE, Figure, way
-from chartkit.technique.passage import Group, Passage, Step
+from chartkit.technique.passage import FEEL, Group, Passage, Step
 from chartkit.technique.routine import Routine, routine
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import Pitch
@@ -46,6 +46,7 @@ def scales(
     where: Where,
     *,
     value: Fraction = Fraction(1, 2),
+    feel: str = FEEL,
 ) -> Routine:
     """Return each key's scale, up and down the whole place, and then a figure on each of its notes.
 
@@ -60,6 +61,8 @@ def scales(
     where : Where
     value : Fraction
         Length of a note in quarter notes.
+    feel : str
+        A name of `chartkit.feel.FEELS`.
 
     Raises
     ------
@@ -75,7 +78,7 @@ def scales(
     ]
     exercise = "" if figure == SCALE else f" and {figure.name.replace('-', ' ')}"
     title = f"{family.name.capitalize()} scales{exercise}"
-    return routine(title, _place(instrument, where), instrument, passages, value)
+    return routine(title, _place(instrument, where), instrument, passages, value, feel=feel)
 
 
 def _place(instrument: Instrument, where: Where) -> str:

@@ -16,7 +16,7 @@ from chartkit.errors import RequestError
 from chartkit.guitar.fretboard import FINGERS, Tuning, check_position, numeral, pitch_at
 from chartkit.guitar.hand import Grip
 from chartkit.instrument import Instrument
-from chartkit.technique.passage import Group, Passage, Step
+from chartkit.technique.passage import FEEL, Group, Passage, Step
 from chartkit.technique.routine import Routine, routine
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import NoteName, Pitch, degrees
@@ -36,6 +36,8 @@ def warm_up(
     first: int,
     last: int | None = None,
     value: Fraction = Fraction(1, 2),
+    *,
+    feel: str = FEEL,
 ) -> Routine:
     """Return finger patterns across the strings.
 
@@ -51,6 +53,8 @@ def warm_up(
         The position to travel to, further up; over and back in the first one by default.
     value : Fraction
         Length of a note in quarter notes.
+    feel : str
+        A name of `chartkit.feel.FEELS`.
 
     Raises
     ------
@@ -63,7 +67,7 @@ def warm_up(
     passages = [_passage(pattern, positions, instrument.tuning) for pattern in patterns]
     travels = f" to {numeral(last)}" if last else ""
     place = f"position {numeral(first)}{travels}"
-    return routine("Chromatic warm-up", place, instrument, passages, value)
+    return routine("Chromatic warm-up", place, instrument, passages, value, feel=feel)
 
 
 def _positions(tuning: Tuning, first: int, last: int | None) -> Sequence[int]:

@@ -51,7 +51,7 @@ def test_the_ending_decides_the_format(chartkit, made, kind, ending):
 
 
 def test_a_folder_gets_every_format(chartkit):
-    words = ["--no-click", "--tempo", "200", "--count-in", "0"]
+    words = ["--click", "none", "--tempo", "200", "--count-in", "0"]
     assert chartkit("technique", "warmup", "1234", *words, "-o", "out/").code == 0
     assert {path.suffix for path in Path("out").iterdir()} == EVERY
     assert {path.stem for path in Path("out").iterdir()} == {"warmup-1234"}
@@ -87,6 +87,30 @@ def test_scale_tempo_and_tuning_reach_the_music(chartkit):
     standard = notes("a.mid")
     assert notes("b.mid")[:5] == [note - 2 for note in standard[:4]] + standard[4:5]
     assert notes("c.mid") == [note + 2 for note in standard]
+
+
+def clicks(path):
+    (track,) = (t for t in mido.MidiFile(path).tracks if t.name == "Click")
+    return sum(m.type == "note_on" and m.velocity > 0 for m in track)
+
+
+def test_a_click_is_asked_for_as_in_a_loop(chartkit):
+    found = {}
+    for beats in ("all", "2,4", "none"):
+        words = ["warmup", "1234", "--count-in", "0", "--click", beats, "-o", f"{beats}.mid"]
+        assert chartkit("technique", *words).code == 0
+        tracks = [track.name for track in mido.MidiFile(f"{beats}.mid").tracks]
+        found[beats] = clicks(f"{beats}.mid") if "Click" in tracks else 0
+    assert found == {"all": 24, "2,4": 12, "none": 0}  # six bars
+    assert chartkit("technique", "warmup", "--click", "5", "-o", "x.mid").code == 2
+
+
+def test_with_the_band_in_a_feel(chartkit):
+    words = ["scales", "thirds", "--feel", "jazz waltz", "--with-band", "--tempo", "120"]
+    assert chartkit("technique", *words, "-o", "x.mid").code == 0
+    assert {track.name for track in mido.MidiFile("x.mid").tracks} >= {"Bass", "Chords", "Line"}
+    told = chartkit("technique", "warmup", "--with-band", "-o", "y.mid")
+    assert (told.code, "leave the band out" in told.err) == (2, True)
 
 
 def test_another_instrument_plays_in_its_range(chartkit):

@@ -25,13 +25,15 @@ def check_line(line: Line):
     for parts in (line.notes, line.spans):
         for one, after in pairwise(parts):
             assert one.start + one.length == after.start
-    assert (line.notes[-1].start + line.notes[-1].length) % 4 == 0
+    bar = line.spans[0].meter.length
+    assert (line.notes[-1].start + line.notes[-1].length) % bar == 0
     ends = {part[-1].start + part[-1].length for part in (line.notes, line.spans)}
     assert len(ends) == 1
     for span in line.spans:
-        assert span.bar_start % 4 == 0
-        assert span.bar_start <= span.start < span.start + span.length <= span.bar_start + 4
-        assert span.bar.number == span.bar_start / 4 + 1
+        assert span.meter.length == bar
+        assert span.bar_start % bar == 0
+        assert span.bar_start <= span.start < span.start + span.length <= span.bar_start + bar
+        assert span.bar.number == span.bar_start / bar + 1
         assert span.scale is not None
         assert not (span.new and span.chord is None)
 
