@@ -30,6 +30,9 @@ FORM: Final = "form"
 """The part that is the whole form."""
 
 POSITIONS: Final = range(1, 25)
+FASTEST: Final = 1000
+"""Positions on the neck, and the fastest tempo."""
+
 LONGEST: Final = 24 * 60 * 60
 """Seconds that one entry can last."""
 
@@ -70,7 +73,7 @@ class Entry:
     position : int or None
         On the neck, 1 to 24.
     tempo : Fraction or None
-        Quarter notes a minute, over zero.
+        Quarter notes a minute, over 0 and at most `FASTEST`.
     result : {"clean", "not yet", "done"}
     seconds : int
         How long it took, 0 to a day.
@@ -115,8 +118,8 @@ class Entry:
             raise RequestError(f"a result is {either(RESULTS)}, not {self.result!r}")
         if self.position is not None and self.position not in POSITIONS:
             raise RequestError(f"a position is 1 to {POSITIONS[-1]}, not {self.position}")
-        if self.tempo is not None and self.tempo <= 0:
-            raise RequestError(f"a tempo is over zero, not {self.tempo}")
+        if self.tempo is not None and not 0 < self.tempo <= FASTEST:
+            raise RequestError(f"a tempo is over 0 and at most {FASTEST}, not {self.tempo}")
         if not 0 <= self.seconds <= LONGEST:
             raise RequestError(f"an entry lasts 0 to {LONGEST} seconds, not {self.seconds}")
         if self.at.tzinfo is not UTC or self.at.microsecond:

@@ -33,16 +33,21 @@ class Tune:
     id : str
     title : str
         As it was last.
-    content_hash : str
-        The latest; empty where it is known from an import only.
+    contents : tuple of str
+        Hashes of what it has held, the latest first; none where only its name is known.
     paths : tuple of str
         Where it was seen, the latest place first.
     """
 
     id: str
     title: str
-    content_hash: str = ""
+    contents: tuple[str, ...] = ()
     paths: tuple[str, ...] = ()
+
+    @property
+    def content_hash(self) -> str:
+        """The latest, or empty."""
+        return self.contents[0] if self.contents else ""
 
 
 def tune_id(connection: sqlite3.Connection, content_hash: str, path: str | None, title: str) -> str:
@@ -80,9 +85,27 @@ def tune(connection: sqlite3.Connection, tune: str) -> Tune | None:
     if row is None:
         return None
     hashes = connection.execute(
-        "SELECT hash FROM content WHERE tune = ? ORDER BY number DESC LIMIT 1", (tune,)
-    ).fetchall()
-    return Tune(tune, row[0], hashes[0][0] if hashes else "", _paths(connection, tune))
+        "SELECT hash FROM content WHERE tune = ? ORDER BY number DESC", (tune,)
+    )
+    return Tune(tune, row[0], tuple(one for (one,) in hashes), _paths(connection, tune))
+
+
+def know(connection: sqlite3.Connection, tune: Tune) -> str:
+    """Find a tune of another log by its contents, or by its id; add it; return its id here.
+
+    Its contents become this log's too, behind those that are known.
+    """
+    found = next(filter(None, (_by_content(connection, one) for one in tune.contents)), tune.id)
+    connection.execute(
+        "INSERT INTO tune VALUES (?, ?) ON CONFLICT (id) DO NOTHING", (found, tune.title)
+    )
+    for content in reversed(tune.contents):
+        connection.execute(
+            "INSERT INTO content VALUES ((SELECT ifnull(max(number), 0) + 1 FROM content), ?, ?) "
+            "ON CONFLICT (hash) DO NOTHING",
+            (content, found),
+        )
+    return found
 
 
 def name_of(title: str) -> str:

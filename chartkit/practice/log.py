@@ -9,7 +9,8 @@
         log.undo(player)                            # the entries of the last step, now gone
 
         log.tune_id(content_hash, path, title)      # same content or same path: same tune
-        log.tune(id), log.tunes(player)             # Tune(id, title, content_hash, paths)
+        log.tune(id), log.tunes(player)             # Tune(id, title, contents, paths)
+        log.know(tune)                              # one of another log; its id here
         log.start(player, id, day), log.rest(...), log.finish(...)
         log.under_way(player), log.finished(player) # ids, the longest there first
 
@@ -186,6 +187,11 @@ class Log:
         with self._understood():
             found = (knowing.tune(self._connection, tune) for (tune,) in ids)
             return tuple(one for one in found if one is not None)
+
+    def know(self, tune: Tune) -> str:
+        """Make a tune of another log known here; return the id that it has here."""
+        with self._writing() as connection:
+            return knowing.know(connection, tune)
 
     def start(self, player: str, tune: str, day: date) -> None:
         """Take up a tune, or take it up again; nothing changes if it is under way."""

@@ -126,7 +126,7 @@ def test_a_thousand_kills_lose_nothing(kind, tmp_path):
 
 
 def test_two_writers_at_once_lose_nothing(tmp_path):
-    count = 150
+    count = 80
     programs = [started("record", tmp_path, 0, count, player) for player in ("me", "Ada")]
     outputs = [program.communicate() for program in programs]
     assert [trouble for _, trouble in outputs] == ["", ""]
