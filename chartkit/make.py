@@ -60,6 +60,17 @@ def exercise(take: Take) -> Exercise:
     return Exercise(line, fingered(line, asked.player, asked.position))
 
 
+def each_key(take: Take) -> tuple[Take, ...]:
+    """Return a take for every key that a take goes through, in the order they come up.
+
+    A take in one key is the only one.
+    """
+    if not take.keys:
+        return (take,)
+    keys = dict.fromkeys(one.key for one in rounds(take))
+    return tuple(replace(take, key=key, keys=0) for key in keys)
+
+
 def performance(take: Take) -> Performance:
     """Return all that sounds in a take: its parts of the band, and its exercise's line."""
     from chartkit import band
@@ -94,13 +105,23 @@ def exercise_sheet(take: Take, staves: Staves = "both", *, diagrams: bool = Fals
         made.line,
         made.fingering,
         title=take.chart.title,
-        subtitle=", ".join((title_of(asked), *place_words(asked.player, asked.position))),
+        subtitle=", ".join(
+            (title_of(asked), *place_words(asked.player, asked.position), *_key_words(take))
+        ),
         composer=take.chart.composer,
         tempo=Tempo(tempo_of(take)),
         instrument=asked.player.instrument,
         staves=staves,
     )
     return replace(sheet, shapes=_arpeggios(made.line, asked)) if diagrams else sheet
+
+
+def _key_words(take: Take) -> Iterator[str]:
+    """Yield the key that a take is put into."""
+    from chartkit.notate.symbols import printed_name
+
+    if take.key:
+        yield f"in {printed_name(take.key.tonic)} {take.key.mode}"
 
 
 def _arpeggios(line: Line, asked: ExerciseAsked) -> tuple[Shape, ...]:

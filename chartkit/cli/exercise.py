@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, Unpack
 
 import click
 
+from chartkit.chart import Meter
 from chartkit.cli import options
 from chartkit.cli.choices import line_choices
+from chartkit.cli.exercise_files import EVERY, Page, write_all, write_booklet, write_one
 from chartkit.cli.instruments import player_options
 from chartkit.cli.options import Playing
-from chartkit.cli.values import BARS, MUSIC, NOTATION, NOTE, NOTE_VALUES, PAGES, POSITION, RANGE
+from chartkit.cli.values import BARS, NOTE, NOTE_VALUES, POSITION, RANGE
+from chartkit.controls.keys import times_for
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
 from chartkit.exercise.weeks import WEEKS, exercises_of
@@ -22,8 +26,6 @@ from chartkit.line_options import NO_CHOICE, LineOptions
 from chartkit.notate.line import Staves
 from chartkit.player import Player
 from chartkit.take import ExerciseAsked, Take
-
-EVERY: Final = (*NOTATION, *MUSIC)
 
 USUAL_KIND: Final = "connected"
 USUAL_POSITION: Final = 5
@@ -72,7 +74,11 @@ USUAL_POSITION: Final = 5
 @player_options
 @click.option("--reasons", is_flag=True, help="Tell why the hand moves where it does.")
 @click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
-@options.HEARD_TIMES
+@click.option(
+    "--times",
+    type=click.IntRange(1, 500),
+    help="Times round, where it is heard.  [default: 1, or until each key has come up]",
+)
 @options.STAVES
 @click.option(
     "--diagrams", is_flag=True, help="Draw each chord's arpeggio in the position, under the music."
@@ -81,7 +87,7 @@ USUAL_POSITION: Final = 5
 @options.LARGE_PRINT
 @options.count_in(0)
 @options.playing
-@options.writing(EVERY, folder=True)
+@options.writing(EVERY, folder="them all")
 def command(
     file: str,
     sections: tuple[str, ...],
@@ -98,7 +104,7 @@ def command(
     player: Player,
     reasons: bool,
     with_band: bool,
-    times: int,
+    times: int | None,
     staves: Staves,
     diagrams: bool,
     paper: str,
@@ -110,69 +116,64 @@ def command(
 ) -> None:
     """Write a line through the changes of a section, as a page, as notation or as sound.
 
-    The page has staff and tablature with fingers; several exercises make a booklet. Warm up first
-    and stop on pain: a stretch that hurts is a question for a teacher.
+    The page has staff and tablature with fingers; several exercises, or one in several keys, make
+    a booklet. Warm up first and stop on pain: a stretch that hurts is a question for a teacher.
     """
     from chartkit.cli.loading import load
-    from chartkit.cli.naming import destination, take_name
+    from chartkit.cli.naming import destination, destination_folder, take_name
     from chartkit.exercise.asked import choices_of
 
     if positions and compass:
         raise RequestError("say where to play with --position or with --range, not with both")
+    line = ExerciseAsked(
+        position=USUAL_POSITION,
+        value=NOTE_VALUES[value] if value else None,
+        upward=direction != "down",
+        options=choices,
+    )
+    if week and (kinds or value or direction or choices != NO_CHOICE):
+        raise RequestError("a week brings its own exercises: leave out what kind they are")
     loaded = load(file)
-    take = Take(loaded.chart, sections=sections, bars=bars, times=times, count_in=count_in)
+    take = Take(loaded.chart, sections=sections, bars=bars, count_in=count_in)
     take = options.played(take, playing)
-    if not with_band:
+    take = replace(take, times=times or times_for(take.keys))
+    if not (with_band or _asks_for_a_band(playing)):
         take = replace(take, parts=())
-    if week:
-        if kinds or value or direction or choices != NO_CHOICE:
-            raise RequestError("a week brings its own exercises: leave out what kind they are")
-        click.echo(f"week {week}: {WEEKS[week - 1].aim}", err=True)
-        asked = exercises_of(week, loaded.chart.meter)
-    else:
-        asked = tuple(
-            ExerciseAsked(
-                kind,
-                USUAL_POSITION,
-                value=NOTE_VALUES[value] if value else None,
-                upward=direction != "down",
-                options=choices,
-            )
-            for kind in kinds or (USUAL_KIND,)
-        )
+    asked = _of_week(week, loaded.chart.meter) if week else _of_kinds(kinds or (USUAL_KIND,), line)
     placed = [
         replace(_placed(one, player, position, compass), start=start, player=player)
         for one in asked
         for position in positions or (None,)
     ]
     takes = [replace(take, exercise=one) for one in placed]
-    page = _Page(paper, staves, diagrams=diagrams, large=large)
+    page = Page(paper, staves, diagrams=diagrams, large=large)
     instrument = tuple(instrument_words(player.instrument))
-    if len(takes) > 1 and not (path and path.suffix.lower() not in EVERY):
+    into_folder = path is not None and path.suffix.lower() not in EVERY
+    if len(takes) > 1 and not into_folder:
         name = take_name(loaded.stem, take, f"week {week}" if week else "exercises", *instrument)
-        _write_booklet(takes, destination(path, f"{name}.pdf", force=force), page)
-    else:
-        for number, exercised in enumerate(takes, 1):
-            one = placed[number - 1]
-            words = (f"week {week}", str(number)) if week else ()
-            where = (numeral(one.position),) if len(positions) > 1 and one.position else ()
-            name = take_name(
-                loaded.stem, take, *words, one.kind, *choices_of(one), *where, *instrument
-            )
-            _write(exercised, name, path, page, force=force)
+        write_booklet(takes, destination(path, f"{name}.pdf", force=force), page)
+    for number, exercised in enumerate(takes, 1):
+        one = placed[number - 1]
+        words = (f"week {week}", str(number)) if week else ()
+        where = (numeral(one.position),) if len(positions) > 1 and one.position else ()
+        name = take_name(loaded.stem, take, *words, one.kind, *choices_of(one), *where, *instrument)
+        if path and into_folder:
+            write_all(exercised, destination_folder(path), name, page)
+        elif len(takes) == 1:
+            write_one(exercised, destination(path, f"{name}.pdf", force=force), page)
     if reasons:
         for exercised in takes:
             _tell_reasons(exercised)
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
-    """How an exercise is printed."""
+def _of_week(week: int, meter: Meter) -> tuple[ExerciseAsked, ...]:
+    """Return the exercises of a week, whose aim is told on standard error."""
+    click.echo(f"week {week}: {WEEKS[week - 1].aim}", err=True)
+    return exercises_of(week, meter)
 
-    paper: str
-    staves: Staves
-    diagrams: bool
-    large: bool
+
+def _of_kinds(kinds: Iterable[str], line: ExerciseAsked) -> tuple[ExerciseAsked, ...]:
+    return tuple(replace(line, kind=kind) for kind in kinds)
 
 
 def _placed(
@@ -192,6 +193,11 @@ def _placed(
     return asked
 
 
+def _asks_for_a_band(playing: Playing) -> bool:
+    """Tell whether something is asked for that only a band can do."""
+    return bool(playing["only"] or playing["without"] or playing["trade"])
+
+
 def _tell_reasons(take: Take) -> None:
     """Say on standard error why the hand moves where it does."""
     from chartkit.make import exercise
@@ -202,39 +208,3 @@ def _tell_reasons(take: Take) -> None:
         return
     for reason in fingering.reasons or ("the hand stays in its position",):
         click.echo(reason, err=True)
-
-
-def _write_booklet(takes: list[Take], path: Path, page: _Page) -> None:
-    """Write several exercises as one booklet."""
-    from chartkit.make import exercise_booklet
-
-    if path.suffix.lower() not in PAGES:
-        raise RequestError(
-            f"several exercises make one booklet as {', '.join(PAGES)}; "
-            "for other formats name a folder with -o"
-        )
-    booklet = exercise_booklet(takes, page.staves, diagrams=page.diagrams)
-    options.print_sheet(booklet, path, page.paper, large=page.large)
-
-
-def _write(take: Take, name: str, path: Path | None, page: _Page, *, force: bool) -> None:
-    """Write an exercise where it was asked for: a file, or every format into a folder."""
-    from chartkit.cli.naming import destination, destination_folder
-
-    if path and path.suffix.lower() not in EVERY:
-        folder = destination_folder(path)
-        for ending in EVERY:
-            _write_as(take, folder / f"{name}{ending}", page)
-    else:
-        _write_as(take, destination(path, f"{name}.pdf", force=force), page)
-
-
-def _write_as(take: Take, path: Path, page: _Page) -> None:
-    """Write an exercise in the format of the path's ending."""
-    if path.suffix.lower() in MUSIC:
-        options.render(take, path)
-    else:
-        from chartkit.make import exercise_sheet
-
-        sheet = exercise_sheet(take, page.staves, diagrams=page.diagrams)
-        options.print_sheet(sheet, path, page.paper, large=page.large)

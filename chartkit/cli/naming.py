@@ -28,6 +28,21 @@ def destination(named: Path | None, default: str, *, force: bool) -> Path:
     return named
 
 
+def place(named: Path | None, default: str, endings: tuple[str, ...]) -> Path:
+    """Return the file to write where a folder may be named too, which is made for the default name.
+
+    `endings` are those of files.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be made.
+    """
+    if named is None:
+        return Path(default)
+    return named if named.suffix.lower() in endings else destination_folder(named) / default
+
+
 def destination_folder(named: Path) -> Path:
     """Return the folder to write into, made if it is not there.
 
@@ -49,5 +64,12 @@ def take_name(stem: str, take: Take, *words: str) -> str:
     `stem` is the chart's; `words` say what was made of it.
     """
     part = [f"bars {take.bars[0]}-{take.bars[1]}"] if take.bars else list(take.sections)
-    key = [f"in {take.key.tonic}{'m' if take.key.mode == 'minor' else ''}"] if take.key else []
-    return "-".join(re.sub(r"[^\w#]+", "-", word) for word in (stem, *part, *words, *key))
+    name = "-".join(re.sub(r"[^\w#]+", "-", word) for word in (stem, *part, *words))
+    return named_in_key(name, take)
+
+
+def named_in_key(name: str, take: Take) -> str:
+    """Return a name that tells the key which a take is put into, if it is."""
+    if take.key is None:
+        return name
+    return f"{name}-in-{take.key.tonic}{'m' if take.key.mode == 'minor' else ''}"

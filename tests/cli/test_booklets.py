@@ -1,8 +1,10 @@
 """Booklets, single staves and large print, as they are typed."""
 
+import re
 from io import BytesIO
 from pathlib import Path
 
+import mido
 import pdfplumber
 import pytest
 
@@ -107,3 +109,51 @@ def test_a_routine_on_one_staff_in_large_print(chartkit, made):
     words = ["technique", "scales", "thirds", "--staves", "tab", "--large", "-o", "x.pdf"]
     assert chartkit(*words).code == 0
     assert made() == ["x.pdf"]
+
+
+def test_keys_in_turn_are_printed_one_after_the_other(chartkit, made):
+    words = ["exercise", "tune.chart", "A", "--key-each-time", "fourths"]
+    assert chartkit(*words, "-o", "x.pdf").code == 0
+    # The cycle of fourths from F as every book prints it, common practice, no source.
+    assert headed("x.pdf") == ["F", "B♭", "E♭", "A♭", "D♭", "G♭", "B", "E", "A", "D", "G", "C"]
+    assert chartkit(*words, "--times", "3", "-o", "y.pdf").code == 0
+    assert headed("y.pdf") == ["F", "B♭", "E♭"]
+    assert made() == ["x.pdf", "y.pdf"]
+
+
+def test_keys_in_turn_are_heard_once_each_unless_more_is_asked_for(chartkit):
+    lengths = []
+    for more in ((), ("--times", "4")):
+        words = ["exercise", "tune.chart", "A", "--key-each-time", "C,Db,D", *more]
+        assert chartkit(*words, "-o", "x.mid", "--force").code == 0
+        signatures = [
+            m for t in mido.MidiFile("x.mid").tracks for m in t if m.type == "key_signature"
+        ]
+        lengths.append([m.key for m in signatures])
+    assert lengths == [["C", "Db", "D"], ["C", "Db", "D", "C"]]
+
+
+def test_a_folder_gets_notation_for_each_key(chartkit):
+    words = ["exercise", "tune.chart", "A", "--key-each-time", "C,Eb", "--tempo", "400"]
+    assert chartkit(*words, "-o", "out/").code == 0
+    names = {path.name for path in Path("out").iterdir()}
+    assert {f"tune-A-connected-in-{key}.musicxml" for key in ("C", "Eb")} < names
+    assert {"tune-A-connected.pdf", "tune-A-connected.mid", "tune-A-connected.wav"} < names
+    told = chartkit(*words, "-o", "x.musicxml")
+    assert (told.code, "name a folder" in told.err) == (2, True)
+
+
+def headed(name):
+    """The keys in the headings, by the size of their letters; a flat is the music font's."""
+    with pdfplumber.open(name) as pdf:
+        letters = "".join(c["text"] for page in pdf.pages for c in page.chars if c["size"] > 12)
+    heading = r"Connected arpeggio, position V, in (\S+) major"
+    return re.findall(heading, letters.replace("\uea64", "♭"))
+
+
+@pytest.mark.parametrize("more", [("--only", "drums"), ("--without", "bass"), ("--with-band",)])
+def test_who_is_left_in_of_the_band_plays_with_the_line(chartkit, more):
+    assert chartkit("exercise", "tune.chart", "A", *more, "-o", "x.mid").code == 0
+    names = {track.name for track in mido.MidiFile("x.mid").tracks}
+    assert {"Drums", "Line"} <= names
+    assert ("Bass" in names) == (more == ("--with-band",))
