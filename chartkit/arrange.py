@@ -17,7 +17,7 @@ from typing import Final, Literal, TypeVar
 
 from chartkit.chart import Meter
 from chartkit.controls.clicks import Click
-from chartkit.controls.trading import Silence, Turn, phrased, silences, turns
+from chartkit.controls.trading import Silence, Turn, cues_in, phrased, silences, turns
 from chartkit.ending import cut_off, held_from, with_ending
 from chartkit.errors import CannotPlay, either
 from chartkit.feel import feel
@@ -197,7 +197,7 @@ def arrange(take: Take) -> Arrangement:
         tempo=TempoMap(_where_new((one.start, one.tempo) for one in played)),
         meters=_where_new((bar.start, bar.meter) for bar in whole.bars),
         keys=_where_new((bar.start, bar.key) for bar in whole.bars),
-        markers=markers(whole, played, taken, loop=take.loop),
+        markers=markers(whole, played, taken, cues=_cues(taken, sounding, take), loop=take.loop),
         title=take.chart.title,
         click=take.click,
         silences=tuple(_silences(taken, sounding, take, until)),
@@ -227,6 +227,10 @@ def _silences(
     if take.trading:
         seam = until if take.loop else None
         yield from silences(taken, sounding, take.trading.behind, seam)
+
+
+def _cues(taken: Sequence[Turn], sounding: Sequence[Span], take: Take) -> tuple[Fraction, ...]:
+    return cues_in(taken, sounding, take.trading.behind) if take.trading else ()
 
 
 def _in_feel(form: Form) -> Form:

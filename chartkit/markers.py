@@ -13,7 +13,12 @@ from chartkit.track import Marker
 
 
 def markers(
-    form: Form, rounds: Sequence[Round], turns: Sequence[Turn], *, loop: bool
+    form: Form,
+    rounds: Sequence[Round],
+    turns: Sequence[Turn],
+    *,
+    cues: Sequence[Fraction] = (),
+    loop: bool,
 ) -> tuple[Marker, ...]:
     """Return the markers of all that is played, in order of beat.
 
@@ -25,6 +30,8 @@ def markers(
         Each time round; its marker tells the key and the tempo where those differ between rounds.
     turns : sequence of Turn
         Who plays, where the band and the player trade.
+    cues : sequence of Fraction
+        Beats on which the drums bring the band back in after a player's turn.
     loop : bool
         Its times round are not choruses, and the loop's two ends are marked.
     """
@@ -33,6 +40,7 @@ def markers(
         *_rounds(rounds, "Round" if loop else "Chorus"),
         *_sections(form, rounds[0]),
         *_turns(turns, form.length),
+        *(Marker(beat, "Cue", "turn") for beat in cues),
         *_bars(form),
         *_chords(form),
         *(ends if loop else []),

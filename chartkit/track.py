@@ -69,7 +69,8 @@ class Track:
 class Marker:
     """A word at a beat: a section's label, a chorus, a chord symbol (`kind` tells which).
 
-    A "turn" tells who plays from there on where the band and the player trade.
+    A "turn" tells who plays from there on where the band and the player trade, or, as a cue, that
+    the drums bring the band back in.
     """
 
     start: Fraction

@@ -113,13 +113,14 @@ def _model(arrangement: Arrangement, number: int, body: Sequence[Bar], player: P
         opening=Fraction(0),
         closing=Fraction(0),
     )
-    notes = player(_by_itself(arrangement, alone)).notes
+    tempo = arrangement.tempo.at(one.start)
+    notes = player(_by_itself(arrangement, alone, tempo)).notes
     return _Model(bars, tuple(_parted(notes, _edges(bars, length + _edge(bars[0])))))
 
 
-def _by_itself(arrangement: Arrangement, one: Pass) -> Arrangement:
-    """Return an arrangement in which one pass goes round and round."""
-    tempo = TempoMap(((Fraction(0), arrangement.tempo.steps[0][1]),))
+def _by_itself(arrangement: Arrangement, one: Pass, at: Fraction) -> Arrangement:
+    """Return an arrangement in which one pass goes round and round, at one tempo."""
+    tempo = TempoMap(((Fraction(0), at),))
     return replace(
         arrangement,
         passes=(one,),

@@ -62,13 +62,13 @@ def play(arrangement: Arrangement, avoid: tuple[int, int] | None, rng: random.Ra
     RequestError
         A feel is not built.
     """
-    tempo, closed = arrangement.tempo.steps[0][1], arrangement.loop
+    tempo, closed = arrangement.tempo, arrangement.loop
     beats = lay_beats(cues(arrangement), tempo, rng, closed=closed)
     pitches = line(beats, avoid, rng, closed=closed)
     notes = (
         note
         for beat, pitch, target in zip(beats, pitches, [*pitches[1:], *pitches[:1]], strict=True)
-        for note in _played(beat, pitch, target, tempo, rng)
+        for note in _played(beat, pitch, target, tempo.at(beat.cue.span.start), rng)
     )
     return Track("bass", PROGRAM, tuple(notes))
 

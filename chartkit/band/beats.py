@@ -19,6 +19,7 @@ from chartkit.band.cues import Cue
 from chartkit.feel import feel, patterns
 from chartkit.feel.figure import Stroke
 from chartkit.feel.pattern import vocabulary
+from chartkit.track import TempoMap
 
 Duty: TypeAlias = Literal["root", "lead", "pedal", "top", "strong", "weak"]
 
@@ -74,15 +75,14 @@ def repeats(name: str) -> bool:
 
 
 def lay_beats(
-    changes: Sequence[Cue], tempo: Fraction, rng: random.Random, *, closed: bool
+    changes: Sequence[Cue], tempo: TempoMap, rng: random.Random, *, closed: bool
 ) -> tuple[Beat, ...]:
     """Return the beats of a bass line through the changes.
 
     Parameters
     ----------
     changes : sequence of Cue
-    tempo : Fraction
-        Quarter notes a minute.
+    tempo : TempoMap
     rng : random.Random
     closed : bool
         The end leads round to the beginning.
@@ -101,10 +101,11 @@ def lay_beats(
     return tuple(_linked(beats, changes[-1].end, closed=closed)) if beats else ()
 
 
-def _figured(changes: Sequence[Cue], tempo: Fraction, rng: random.Random) -> Iterator[Stroke]:
+def _figured(changes: Sequence[Cue], tempo: TempoMap, rng: random.Random) -> Iterator[Stroke]:
     """Yield the strokes of the feel's figures, whatever the changes are."""
     for stretch in stretches(bars(changes)):
-        rows = vocabulary(stretch[0].cues[0].span.feel, "bass", "figures", tempo)
+        span = stretch[0].cues[0].span
+        rows = vocabulary(span.feel, "bass", "figures", tempo.at(span.start))
         yield from (stroke for _, stroke in lay(rows, stretch, rng))
 
 

@@ -18,7 +18,7 @@ from chartkit.band.kit import KIT, Struck, sound, strike
 from chartkit.band.passages import Choice, over, passages
 from chartkit.feel import patterns
 from chartkit.feel.pattern import settled, vocabulary
-from chartkit.track import Track
+from chartkit.track import TempoMap, Track
 
 
 def play(
@@ -40,7 +40,7 @@ def play(
     RequestError
         A feel is not built.
     """
-    changes, tempo = cues(arrangement), arrangement.tempo.steps[0][1]
+    changes, tempo = cues(arrangement), arrangement.tempo
     end = changes[-1].span.start + changes[-1].span.length
     above = [*passages(changes, Choice(tempo, rng), end if arrangement.loop else None)]
     heard = _once(over([*_time(changes, tempo, rng)], above))
@@ -65,13 +65,13 @@ def _once(struck: Iterable[Struck]) -> Iterable[Struck]:
     return hardest.values()
 
 
-def _time(changes: Sequence[Cue], tempo: Fraction, rng: random.Random) -> Iterator[Struck]:
+def _time(changes: Sequence[Cue], tempo: TempoMap, rng: random.Random) -> Iterator[Struck]:
     """Yield the strokes of the layers, as if nothing lay over them."""
     for stretch in stretches(bars(changes)):
         cue = stretch[0].cues[0]
         table = patterns(cue.span.feel)["drums"]
         for layer in table["layers"]:
-            rows = vocabulary(cue.span.feel, "drums", layer, tempo)
+            rows = vocabulary(cue.span.feel, "drums", layer, tempo.at(cue.span.start))
             if layer in table.get("ostinato", ()):
                 rows = settled(rows, cue.intensity, rng)
             for thing, stroke in lay(rows, stretch, rng):

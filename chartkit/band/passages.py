@@ -20,6 +20,7 @@ from chartkit.band.cues import EARLY, Cue
 from chartkit.band.kit import Struck, strike
 from chartkit.feel import feel, patterns
 from chartkit.feel.pattern import Pattern, choose_longest, strokes, vocabulary
+from chartkit.track import TempoMap
 
 TOPS: Final = "tops"
 """The first beat of a section."""
@@ -59,14 +60,14 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """How rows are chosen: by chance, out of those that the tempo allows."""
+    """How rows are chosen: by chance, out of those that the tempo at their place allows."""
 
-    tempo: Fraction
+    tempo: TempoMap
     rng: random.Random
 
     def row(self, name: str, cue: Cue, beats: int | None = None) -> Pattern | None:
         """Return one of the longest rows of a list that last so many beats at most, if any do."""
-        rows = vocabulary(cue.span.feel, "drums", name, self.tempo)
+        rows = vocabulary(cue.span.feel, "drums", name, self.tempo.at(cue.span.start))
         able = [row for row in rows if beats is None or row.beats <= beats]
         return choose_longest(able, cue.intensity, self.rng) if able else None
 

@@ -38,8 +38,10 @@ does not say otherwise."""
 
 THIN: Final = (200, 300)
 THINNEST: Final = 0.6
+BAND: Final = 10
 """Faster than the first of these tempos, in beats a minute, the strokes grow fewer; from the second
-on, so large a part of them is left."""
+on, so large a part of them is left; in between they thin out by bands of so many beats, so that a
+slight change of tempo changes no note."""
 
 SWAY: Final = 0.4
 """A bar is so many strokes fuller or lighter than its chorus."""
@@ -151,9 +153,10 @@ def _fullness(context: Context, tempo: TempoMap, rng: random.Random) -> float:
 
 
 def _thinned(pace: float) -> float:
-    """Return which part of the strokes is left at so many beats a minute."""
+    """Return which part of the strokes is left at so many beats a minute, by bands of tempo."""
     slow, fast = THIN
-    along = min(max(0.0, (pace - slow) / (fast - slow)), 1.0)
+    band = pace // BAND * BAND
+    along = min(max(0.0, (band - slow) / (fast - slow)), 1.0)
     return 1 - (1 - THINNEST) * along
 
 

@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from chartkit.errors import RequestError
+from chartkit.feel import feel
 from chartkit.form import PlayedBar
 from chartkit.harmony import Span
 from chartkit.track import Part
@@ -23,7 +24,11 @@ SILENT: Final[dict[str, tuple[Part, ...]]] = {
     "drums": ("bass", "chords"),
     "nothing": ("bass", "chords", "drums"),
 }
-"""Who is silent in the player's bars, by what is to be left of the band."""
+"""Who is silent in the player's bars, by what is to be left of the band. A drummer who is silent
+plays the last beats of them all the same, to bring the band back in: half a bar at most [common
+practice, no source]."""
+
+DRUMS: Final[Part] = "drums"
 
 EARLY: Final = Fraction(1, 2)
 """How far a push comes before its beat, in quarter notes."""
@@ -127,6 +132,8 @@ def silences(
         Where a loop comes round, in quarter notes; None without one.
     """
     pushed = {span.start for span in spans if span.pushed}
+    silent = SILENT[behind]
+    others = tuple(part for part in silent if part != DRUMS)
     if seam is not None and spans[0].pushed:
         pushed.add(seam)
 
@@ -135,4 +142,21 @@ def silences(
 
     for turn in taken:
         if turn.player:
-            yield Silence(onset(turn.start), onset(turn.end), SILENT[behind])
+            yield Silence(onset(turn.start), onset(turn.end), others)
+            if DRUMS in silent:
+                yield Silence(onset(turn.start), cue_in(turn, spans), (DRUMS,))
+
+
+def cue_in(turn: Turn, spans: Sequence[Span]) -> Fraction:
+    """Return the beat from which the drums bring the band back in at a player's turn's end."""
+    last = next(span for span in reversed(spans) if span.bar_start == turn.last_bar)
+    pulse = feel(last.feel).pulse
+    beats = int((turn.end - turn.last_bar) / pulse)
+    return turn.end - beats // 2 * pulse
+
+
+def cues_in(taken: Iterable[Turn], spans: Sequence[Span], behind: str) -> tuple[Fraction, ...]:
+    """Return every beat on which the drums alone come back before the band; see `silences`."""
+    if DRUMS not in SILENT[behind]:
+        return ()
+    return tuple(cue_in(turn, spans) for turn in taken if turn.player)

@@ -7,6 +7,7 @@ import pytest
 import chartkit.feel
 from chartkit import band
 from chartkit.arrange import arrange
+from chartkit.controls.ladder import Ladder
 from chartkit.feel import FEELS, Feel
 from chartkit.feel.pattern import vocabulary
 from chartkit.take import Take
@@ -174,3 +175,36 @@ def test_a_section_may_change_feel(arranged):
     assert not strokes(drums, 37, 8, 20)
     assert strokes(drums, 51, 8, 20)
     assert not strokes(drums, 51, 0, 8)
+
+
+def test_each_time_round_of_a_ladder_is_played_at_its_own_tempo(arranged):
+    """Triplets of the drums and of the bass, which the feel's file has up to 200, go no further."""
+    text = "[A]\n| Dm7 | G7 | Cmaj7 | A7 |\n| Dm7 | G7 | Cmaj7 | A7 |"
+    ladder = Ladder(Fraction(90), Fraction(260), 40)
+    music = arranged(text, tempo=Fraction(170), times=80, ladder=ladder)
+    slow, fast = music.passes[0].start, music.passes[40].start
+    assert [music.tempo.at(beat) for beat in (slow, fast)] == [170, 260]
+    for track in band.play(music, ("bass", "drums"), 3):
+        thirds = [note.start for note in track.notes if note.start.denominator % 3 == 0]
+        assert len(thirds) > 3
+        assert max(thirds) < fast
+    alike = arranged(text, tempo=Fraction(170), times=80, ladder=ladder, same=True)
+    for track in band.play(alike, ("bass", "chords", "drums"), 3):
+        rounds = [
+            [
+                (note.start - one.start, note.pitch)
+                for note in track.notes
+                if one.start <= note.start < one.end
+            ]
+            for one in (alike.passes[1], alike.passes[41])
+        ]
+        assert rounds[0] == rounds[1]
+
+
+@pytest.mark.parametrize(("one", "other"), [(97, 99), (141, 143), (231, 239), (271, 275)])
+def test_a_slight_change_of_tempo_changes_no_note(arranged, one, other):
+    played = [
+        band.play(arranged(BLUES, tempo=Fraction(tempo), times=2), PARTS, 5)
+        for tempo in (one, other)
+    ]
+    assert played[0] == played[1]

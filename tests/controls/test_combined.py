@@ -176,9 +176,10 @@ def owners(take, music):
 
 
 def check_turns(take, music, heard):
-    marks = [(marker.start, marker.text) for marker in music.markers if marker.kind == "turn"]
+    turns = [(marker.start, marker.text) for marker in music.markers if marker.kind == "turn"]
+    marks = [mark for mark in turns if mark[1] != "Cue"]
     if take.trading is None:
-        assert not marks
+        assert not turns
         return
     bars = [*owners(take, music)]
     changes = [bars[0], *(two for one, two in pairwise(bars) if one[2] != two[2])]
@@ -186,6 +187,8 @@ def check_turns(take, music, heard):
     assert marks[: len(told)] == told
     assert [text for _, text in marks[len(told) :]] in ([], ["Band"])
     quiet = {"bass", "chords"} | ({"drums"} if take.trading.behind == "nothing" else set())
+    cues = [start for start, text in turns if text == "Cue"]
+    assert bool(cues) == ("drums" in quiet)
     pushed = {span.start for span in music.spans if span.pushed}
     for track in heard.tracks:
         for start, end, player in bars:
@@ -193,6 +196,8 @@ def check_turns(take, music, heard):
                 continue
             # Human hands and a push of the band's next chord may reach in by so much.
             late = end - Fraction(3, 5) if {end, end % heard.length} & pushed else end - HAND
+            if track.part == "drums":
+                late = min([late, *(cue - HAND for cue in cues if start < cue < end)])
             struck = [note for note in track.notes if start + HAND <= note.start < late]
             assert not struck, (track.part, start)
 
