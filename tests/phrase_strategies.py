@@ -18,11 +18,11 @@ from chartkit.phrase.assemble import in_tidy_order
 from chartkit.phrase.phrase import Phrase, PhraseChord, PhraseNote
 from chartkit.phrase.pitches import chord_at, degree_name, nearest
 from chartkit.phrase.values import VALUES, can_stand
-from chartkit.theory.pitch import Degree, NoteName, Pitch
+from chartkit.theory.pitch import NoteName, Pitch, degrees
 from chartkit.theory.symbol import read_symbol
 
 NAMES = [NoteName(letter, alter) for letter in "ABCDEFG" for alter in (-2, -1, 0, 0, 0, 1, 2)]
-DEGREES = [Degree.parse(text) for text in "1 b2 2 b3 3 4 #4 b5 5 #5 6 b7 7 8 b9 9 #9 11 13".split()]
+DEGREES = degrees("1 b2 2 b3 3 4 #4 b5 5 #5 6 b7 7 8 b9 9 #9 11 13")
 LENGTHS = sorted(VALUES.values())
 SHORT = [Fraction(1, 2), Fraction(1, 2), Fraction(1, 2), Fraction(1, 3), Fraction(1)]
 PICKUPS = list(map(Fraction, ("0", "0", "0", "1/2", "1", "3/2", "1/4", "1/3", "2/3", "7/4")))
@@ -42,7 +42,9 @@ def lengths(rng, first, bar):
 def melody(rng, meter, pickup, bars, chords):
     """Notes, rests and ties, some of them typed as degrees."""
     bar = meter.length
-    starts = [(-pickup, bar - pickup)] * (pickup > 0) + [(n * bar, Fraction(0)) for n in range(bars)]
+    starts = [(-pickup, bar - pickup)] * (pickup > 0) + [
+        (n * bar, Fraction(0)) for n in range(bars)
+    ]
     values = [(start, list(lengths(rng, first, bar))) for start, first in starts]
     places = [
         (start + sum(row[:i], Fraction(0)), value)
@@ -153,5 +155,3 @@ NASTY = (
     *("G9 ", "B#9 ", "h4 ", "N.C. ", "dotted ", "triplet eighth ", "halves ", "13 ", "##5 ", "𝄪4 "),
 )
 """Pieces that, over and over, make texts that are hard to read."""
-
-
