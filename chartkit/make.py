@@ -171,7 +171,20 @@ def play(take: Take) -> None:
     from chartkit.output import audio, synth
 
     font = synth.find_soundfont(take.soundfont)
-    audio.play_live(performance(take), soundfont=font, a4=take.a4)
+    top = held_at_the_top(take)
+    then = performance(top) if top else None
+    audio.play_live(performance(take), soundfont=font, a4=take.a4, then=then)
+
+
+def held_at_the_top(take: Take) -> Take | None:
+    """Return what a loop goes on with when it has climbed its tempo ladder; None without one.
+
+    The tempo that it has come to is held, and the band plays on, not the same again.
+    """
+    if take.ladder is None or not take.loop:
+        return None
+    last = rounds(take)[-1].tempo
+    return replace(take, tempo=last, ladder=None, minutes=None, count_in=0, seed=take.seed + 1)
 
 
 def write_sheet(

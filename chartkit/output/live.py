@@ -14,7 +14,9 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, closing, contextmanager
 from fractions import Fraction
+from heapq import merge
 from itertools import count
+from operator import itemgetter
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -47,7 +49,13 @@ _NAP: Final = 0.25
 _LONGEST_DECAY: Final = 8_000
 
 
-def play_live(performance: Performance, *, soundfont: Path, a4: float = 440.0) -> None:
+def play_live(
+    performance: Performance,
+    *,
+    soundfont: Path,
+    a4: float = 440.0,
+    then: Performance | None = None,
+) -> None:
     """Play a performance on the sound device; a loop until KeyboardInterrupt.
 
     Parameters
@@ -56,6 +64,8 @@ def play_live(performance: Performance, *, soundfont: Path, a4: float = 440.0) -
     soundfont : Path
     a4 : float
         Tuning of A4 in Hz.
+    then : Performance or None
+        A loop of the same parts that goes on where the first one, played once, has ended.
 
     Raises
     ------
@@ -71,7 +81,7 @@ def play_live(performance: Performance, *, soundfont: Path, a4: float = 440.0) -
         sequencer = stack.enter_context(closing(_Sequencer(synth)))
         stack.enter_context(_device(synth))
         last = _START
-        for at, event in events(performance):
+        for at, event in events(performance, then):
             last = _START + round(1000 * at)
             sequencer.wait(last)
             sequencer.send(event, last)
@@ -79,8 +89,25 @@ def play_live(performance: Performance, *, soundfont: Path, a4: float = 440.0) -
             time.sleep(_NAP)
 
 
-def events(performance: Performance) -> Iterator[tuple[Fraction, Event]]:
-    """Yield (seconds from the start, event) in order; for a loop without end."""
+def events(
+    performance: Performance, then: Performance | None = None
+) -> Iterator[tuple[Fraction, Event]]:
+    """Yield (seconds from the start, event) in order; for a loop without end.
+
+    With another to go on with, the first is played once and rings on into that.
+    """
+    if then is None:
+        yield from _events(performance, count() if performance.loop else (0,))
+        return
+    tempo = performance.tempo
+    turn = tempo.seconds(performance.length) - tempo.seconds(performance.start)
+    once = _events(performance, (0,))
+    later = ((turn + at, event) for at, event in events(then))
+    yield from merge(once, later, key=itemgetter(0))
+
+
+def _events(performance: Performance, rounds: Iterable[int]) -> Iterator[tuple[Fraction, Event]]:
+    """Yield the events of these rounds, counted from 0, and the releases that come after them."""
     first, length = tick(performance.start), tick(performance.length)
     tempo = performance.tempo
     parts = [(CHANNELS[track.part], heard(performance, track)) for track in performance.tracks]
@@ -90,14 +117,17 @@ def events(performance: Performance) -> Iterator[tuple[Fraction, Event]]:
         for due in _dues(channel, within((*part.before, *part.over), first, length))
     ]
     one_round = [due for channel, part in parts for due in _dues(channel, part.round)]
-    for number in count() if performance.loop else (0,):
+    start, elapsed = 0, Fraction(0)
+    for number in rounds:
         start = number * length
         waiting = sorted([*waiting, *(due.later(start) for due in one_round)])
-        end = bisect_left(waiting, (start + length,)) if performance.loop else len(waiting)
+        end = bisect_left(waiting, (start + length,))
         elapsed = number * tempo.seconds(performance.length) - tempo.seconds(performance.start)
         for due in waiting[:end]:
             yield elapsed + tempo.seconds(Fraction(due.tick - start, GRID)), due.event
         waiting = waiting[end:]
+    for due in waiting:
+        yield elapsed + tempo.seconds(Fraction(due.tick - start, GRID)), due.event
 
 
 class _Due(NamedTuple):

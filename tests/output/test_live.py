@@ -70,6 +70,19 @@ def test_a_note_over_the_seam(note, performance):
     assert times(counted, 4) == [(1.75, 60, 80), (2.25, 60, 0), (3.75, 60, 80), (4.25, 60, 0)]
 
 
+def test_one_loop_goes_on_with_another(note, performance):
+    """Two beats at 60, once, then three at 120 on and on; what rings over ends where it would."""
+    once = performance({"bass": [note(0, 1, 40), note(1, 2, 41)]}, 2, tempo=60, loop=True)
+    then = performance({"bass": [note(0, 3, 50)]}, 3, tempo=120, loop=True)
+    found = [
+        (float(at), event.key, bool(event.velocity))
+        for at, event in itertools.islice(events(once, then), 9)
+    ]
+    strikes = [(at, key) for at, key, struck in found if struck]
+    assert strikes == [(0, 40), (1, 41), (2, 50), (3.5, 50), (5, 50)]
+    assert found == sorted(found, key=lambda one: one[0])
+
+
 def test_a_count_in_is_heard_once(note, performance):
     parts = {"click": [note(-2, "1/4", 76)], "bass": [note(0, 1, 40)]}
     music = performance(parts, 2, start=Fraction(-2), loop=True)
