@@ -17,9 +17,6 @@ from chartkit.theory.key import Key
 
 T = TypeVar("T")
 
-MOST_SIGNS: Final = 7
-"""Sharps or flats in a key signature."""
-
 INTERVALS: Final = {"fourths": 5, "semitones": 1}
 """Orders of keys by the step from one to the next, in semitones upward."""
 
@@ -37,7 +34,7 @@ def round_of_keys(start: Key, interval: int) -> tuple[Key, ...]:
     """
     first = start.tonic.pitch_class
     keys = [Key.written(first + interval * number, start.mode) for number in range(12)]
-    return (start if abs(start.fifths) <= MOST_SIGNS else keys[0], *keys[1:])
+    return (start.customary, *keys[1:])
 
 
 def by_stretches(

@@ -19,6 +19,9 @@ WRITTEN: Final[dict[str, tuple[str, ...]]] = {
 }
 """The tonic's name for each pitch class from C, by mode."""
 
+MOST_SIGNS: Final = 7
+"""Sharps or flats in a key signature."""
+
 _FIFTHS: Final = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 
 
@@ -37,6 +40,13 @@ class Key:
 
     def __str__(self) -> str:
         return f"{self.tonic} {self.mode}"
+
+    @property
+    def customary(self) -> Key:
+        """The key itself where a signature can be written for it, else under its customary name."""
+        if abs(self.fifths) <= MOST_SIGNS:
+            return self
+        return Key.written(self.tonic.pitch_class, self.mode)
 
     @classmethod
     def written(cls, pitch_class: int, mode: Mode) -> Key:

@@ -1,5 +1,7 @@
 """Keys, against music21's signatures."""
 
+from itertools import product
+
 import pytest
 
 from chartkit.theory.key import WRITTEN, Key
@@ -28,3 +30,15 @@ def test_no_written_key_has_more_than_six_accidentals():
 
 def test_a_key_is_written_out():
     assert str(Key(NoteName("F", 1), "minor")) == "F# minor"
+
+
+def test_a_key_without_a_signature_takes_its_customary_name():
+    for tonic, mode in product(
+        [f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("", "#", "b")], WRITTEN
+    ):
+        key = Key(NoteName.parse(tonic), mode)
+        found = key.customary
+        assert abs(found.fifths) <= 7  # a signature has one sign a letter at most
+        assert found.tonic.pitch_class == key.tonic.pitch_class
+        assert found == key or abs(key.fifths) > 7
+    assert str(Key(NoteName.parse("Gb"), "minor").customary) == "F# minor"
