@@ -153,6 +153,8 @@ def writing(endings: tuple[str, ...], *, folder: bool = False) -> Callable[[Func
 def wanted_key(chart: Chart, asked: KeyTyped | None, option: str = "--key") -> Key | None:
     """Return the key to transpose to; the name that was typed wins, the mode is the chart's.
 
+    A name without a signature, such as G flat minor, becomes its customary one.
+
     `option` is what it was typed after.
 
     Raises
@@ -170,7 +172,7 @@ def wanted_key(chart: Chart, asked: KeyTyped | None, option: str = "--key") -> K
         raise RequestError(
             f"the tune is in {home}, and a transposition keeps the mode: say {option} {tonic}"
         )
-    return Key(tonic, home.mode)
+    return Key(tonic, home.mode).customary
 
 
 def played(take: Take, playing: Playing) -> Take:

@@ -31,10 +31,10 @@ from chartkit.stand.asked import asked_of
 from chartkit.stand.choices import choices
 from chartkit.stand.faces import engraving_style
 from chartkit.stand.guard import LARGEST_BODY, Guard, TooLarge, refusal
+from chartkit.stand.programme import Programme
 from chartkit.stand.shelf import Shelf
 from chartkit.stand.sound import MIME
 from chartkit.stand.store import Store
-from chartkit.stand.today import Today
 from chartkit.stand.workshop import Busy, Workshop
 
 PAGE: Final = "index.html"
@@ -55,7 +55,7 @@ class Desk:
     shelf: Shelf
     store: Store
     workshop: Workshop
-    today: Today
+    programme: Programme
 
 
 def application(desk: Desk, port: int, token: str) -> Guard:
@@ -114,7 +114,7 @@ class _Answers:
         return Response(content, media_type=kind)
 
     async def today(self, _request: Request) -> Response:
-        return JSONResponse(await run_in_threadpool(self._desk.today.told))
+        return JSONResponse(await run_in_threadpool(self._desk.programme.told))
 
     async def tunes(self, _request: Request) -> Response:
         tunes = await run_in_threadpool(self._desk.shelf.told)
@@ -128,7 +128,7 @@ class _Answers:
 
     async def log(self, request: Request) -> Response:
         data = await _sent(request)
-        await run_in_threadpool(self._desk.today.note, data)
+        await run_in_threadpool(self._desk.programme.note, data)
         return JSONResponse({"noted": True})
 
     async def sound(self, request: Request) -> Response:

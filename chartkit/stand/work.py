@@ -39,7 +39,7 @@ of a shape have ``fill="white"``. ``engraving.css`` brings the engraver's faces.
 answered with ``{"error": "one sentence"}``; 503 means: try again in a moment (``Retry-After``).
 
 Other addresses: ``GET api/tunes`` ``{"tunes": [...], "choices": {...}}`` (`chartkit.stand.shelf`,
-`chartkit.stand.choices`); ``GET api/today`` and ``POST api/log`` (`chartkit.stand.today`). The page
+`chartkit.stand.choices`); ``GET api/today``, ``POST api/log`` (`chartkit.stand.programme`). The page
 is ``/`` and its modules and style sheets lie beside it; ``{token}`` in its HTML becomes the token
 that everything posted carries in ``X-Stand-Token``, with ``Content-Type: application/json``.
 

@@ -38,7 +38,7 @@ class Workshop:
     shelf : Shelf
     store : Store
     planned : callable
-        Returns the work of an item of today by its key; see `chartkit.stand.today`.
+        Returns the work of an item of today by its key; see `chartkit.stand.programme`.
     soundfont : str or None
         As for `chartkit.output.synth.find_soundfont`.
     a4 : float
@@ -82,7 +82,7 @@ class Workshop:
                 return self._under_way[name]
             if len(self._under_way) >= AT_ONCE + WAITING:
                 raise Busy("the stand is busy with other music: try again in a moment")
-            coming = self._pool.submit(self._made, name, asked, dict(request))
+            coming = self._pool.submit(self._work, name, asked, dict(request))
             self._under_way[name] = coming
         coming.add_done_callback(lambda done: self._finished(name, done))
         return coming
@@ -113,7 +113,13 @@ class Workshop:
         chart = repr(self._shelf.chart(asked.tune)) if asked.tune is not None else ""
         return hashlib.sha256(f"{asked!r} {chart}".encode()).hexdigest()[:32]
 
-    def _made(self, name: str, asked: Asked, request: Mapping[str, Any]) -> dict[str, Any]:
+    def make(self, asked: Asked, request: Mapping[str, Any]) -> tuple[dict[str, Any], Stems]:
+        """Make a work now, in the caller's own thread; return it and its sound."""
+        return self._made(self._name(asked), asked, request)
+
+    def _made(
+        self, name: str, asked: Asked, request: Mapping[str, Any]
+    ) -> tuple[dict[str, Any], Stems]:
         work = self.work(asked)
         with ThreadPoolExecutor(1) as beside:
             pages = [beside.submit(engraved, work, screen) for screen in (WIDE, NARROW)]
@@ -125,7 +131,11 @@ class Workshop:
             made.frames,
             made.peak,
         )
-        return told(work, name, request, heard)
+        return told(work, name, request, heard), made
+
+    def _work(self, name: str, asked: Asked, request: Mapping[str, Any]) -> dict[str, Any]:
+        work, _ = self._made(name, asked, request)
+        return work
 
     def _known(self, name: str) -> dict[str, Any] | None:
         """Return a work that was made before, if its sound is still there."""

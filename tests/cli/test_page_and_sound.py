@@ -1,7 +1,8 @@
 """What is heard is what is printed: an exercise read back from its MusicXML and from its MIDI file.
 
 The two files are read here by their own standards alone: durations in divisions of a quarter note,
-ties and the part's transposition (MusicXML 4.0); ticks, tempo and time signatures (Standard MIDI File 1.0).
+ties and the part's transposition (MusicXML 4.0); ticks, tempo and time signatures (Standard MIDI
+File 1.0).
 """
 
 from dataclasses import dataclass

@@ -1,0 +1,35 @@
+"""From what the stand goes through to one file that holds it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from chartkit.errors import RequestError
+from chartkit.stand.asked import asked_of
+from chartkit.stand.saved import Kept, saved
+from chartkit.stand.server import Desk
+
+
+def saved_programme(desk: Desk) -> str:
+    """Return a programme as one HTML document.
+
+    Raises
+    ------
+    RequestError
+        There is nothing to go through.
+    ChartkitError
+        Something of it cannot be made.
+    """
+    told = desk.programme.told()
+    if not told["items"]:
+        raise RequestError(told.get("error", "there is nothing to save: name a FILE"))
+    kept = tuple(_kept(desk, told["items"]))
+    title = told["title"] or kept[0].item["title"]
+    return saved(title, kept)
+
+
+def _kept(desk: Desk, items: list[dict[str, Any]]) -> Iterator[Kept]:
+    for item in items:
+        work, stems = desk.workshop.make(asked_of(item["request"]), item["request"])
+        yield Kept({**item, "result": None}, work, stems)
