@@ -42,7 +42,8 @@ class _Asked(Playing, Lasting):
 @lasting("--times", TIMES, "End, instead of leading back into the beginning;")
 @options.count_in(0)
 @options.playing
-@options.writing(MUSIC)
+@options.writing(MUSIC, folder="a file of the usual name")
+@options.STEMS
 @under(FILE_HEADING, "--play", is_flag=True, help="Play it until Ctrl-C instead of writing a file.")
 def command(
     file: str,
@@ -51,6 +52,7 @@ def command(
     bars: tuple[int, int] | None,
     play: bool,
     count_in: int,
+    stems: bool,
     path: Path | None,
     force: bool,
     **asked: Unpack[_Asked],
@@ -61,7 +63,7 @@ def command(
     so many times and ends.
     """
     from chartkit.cli.loading import load
-    from chartkit.cli.naming import destination, take_name
+    from chartkit.cli.naming import place, take_name
 
     loaded = load(file)
     take = Take(loaded.chart, sections=sections, bars=bars, count_in=count_in)
@@ -72,4 +74,5 @@ def command(
         options.play(take)
         return
     name = f"{take_name(loaded.stem, take)}.wav"
-    options.render(take, destination(path, name, force=force))
+    target = place(path, name, MUSIC)
+    options.render(take, target, stems=stems, over=force or target != path)

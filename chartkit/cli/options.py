@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -26,6 +26,7 @@ from chartkit.theory.key import Key
 
 if TYPE_CHECKING:
     from chartkit.output.engrave import Printed
+    from chartkit.track import Performance
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -120,6 +121,15 @@ def playing(function: Function) -> Function:
     return function
 
 
+STEMS: Final = under(
+    FILE_HEADING,
+    "--stems",
+    is_flag=True,
+    help="Write a sound file for each part, to mix anew, instead of one for all: as long and as "
+    "loud as in the mix.",
+)
+
+
 def count_in(bars: int) -> Callable[[Function], Function]:
     """Add ``--count-in`` with a default number of bars."""
     return under(
@@ -133,17 +143,17 @@ def count_in(bars: int) -> Callable[[Function], Function]:
     )
 
 
-def writing(endings: tuple[str, ...], *, folder: bool = False) -> Callable[[Function], Function]:
-    """Add ``-o`` and ``--force`` for files of these endings."""
+def writing(endings: tuple[str, ...], *, folder: str = "") -> Callable[[Function], Function]:
+    """Add ``-o`` and ``--force`` for files of these endings; `folder` tells what one would get."""
 
     def add(function: Function) -> Function:
         into = f"Where to write; the ending decides the format: {' '.join(endings)}."
         if folder:
-            into += " A folder gets them all."
+            into += f" A folder gets {folder}."
         force = under(
             FILE_HEADING, "--force", is_flag=True, help="Write over the file named with -o."
         )
-        to = output(endings, folder=folder)
+        to = output(endings, folder=bool(folder))
         named = under(FILE_HEADING, "-o", "--output", "path", type=to, help=into)
         return named(force(function))
 
@@ -205,16 +215,54 @@ def _keys(chart: Chart, asked: int | tuple[KeyTyped, ...]) -> Keys:
     return tuple(key.tonic for key in found if key)
 
 
-def render(take: Take, path: Path) -> None:
-    """Write a take as MIDI or audio, show progress, and print the file's name."""
-    from chartkit.cli.progress import progress
-    from chartkit.make import write_music
+def render(take: Take, path: Path, *, stems: bool = False, over: bool = True) -> None:
+    """Write a take as MIDI or audio; see `write_heard`."""
+    from chartkit.make import performance
 
-    with progress(f"Rendering {path.name}") as report:
-        write_music(take, path, report)
+    sound = Sound(take.soundfont, take.a4, stems, over)
+    write_heard(performance(take), path, sound)
     if take.loop and path.suffix.lower() == ".mp3":
         warn("MP3 pads its ends, so it loops with a gap: choose .wav, .flac or .ogg to loop")
-    click.echo(path)
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """How what is heard is to be written.
+
+    Parameters
+    ----------
+    soundfont : str or None
+    a4 : float
+        Tuning of A4 in Hz.
+    stems : bool
+        A file for each part.
+    over : bool
+        Files that are there already may be written over.
+    """
+
+    soundfont: str | None
+    a4: float
+    stems: bool = False
+    over: bool = True
+
+
+def write_heard(music: Performance, path: Path, sound: Sound) -> None:
+    """Write a performance or its stems, show progress, and print the names of the files."""
+    from chartkit.cli.naming import destination
+    from chartkit.cli.progress import progress
+    from chartkit.output.music import stems_beside, write, write_stems
+
+    paths = stems_beside(music, path) if sound.stems else {}
+    written = tuple(paths.values()) if sound.stems else (path,)
+    for one in written:
+        destination(one, one.name, force=sound.over)
+    with progress(f"Rendering {path.name}") as report:
+        if sound.stems:
+            write_stems(music, paths, soundfont=sound.soundfont, a4=sound.a4, progress=report)
+        else:
+            write(music, path, soundfont=sound.soundfont, a4=sound.a4, progress=report)
+    for one in written:
+        click.echo(one)
 
 
 def print_sheet(printed: Printed, path: Path, paper: str, *, large: bool = False) -> None:

@@ -34,21 +34,24 @@ class _Asked(Playing, Lasting):
 @lasting("--choruses", CHORUSES, "How it ends;")
 @options.count_in(2)
 @options.playing
-@options.writing(MUSIC)
+@options.writing(MUSIC, folder="a file of the usual name")
+@options.STEMS
 def command(
     file: str,
     *,
     count_in: int,
+    stems: bool,
     path: Path | None,
     force: bool,
     **asked: Unpack[_Asked],
 ) -> None:
     """Render the full form: a count-in, choruses that build, an ending."""
     from chartkit.cli.loading import load
-    from chartkit.cli.naming import destination, take_name
+    from chartkit.cli.naming import place, take_name
 
     loaded = load(file)
     take = Take(loaded.chart, count_in=count_in, loop=False)
     take = lasted(options.played(take, asked), asked, CHORUSES)
     name = f"{take_name(loaded.stem, take, 'playalong')}.wav"
-    options.render(take, destination(path, name, force=force))
+    target = place(path, name, MUSIC)
+    options.render(take, target, stems=stems, over=force or target != path)

@@ -77,11 +77,13 @@ def render(
                 progress(min(1.0, done / music.frames))
 
 
-def maker(performance: Performance, soundfont: Path, rate: int, a4: float = _A440) -> Maker:
+def maker(
+    performance: Performance, soundfont: Path, rate: int, a4: float = _A440, groups: int = 1
+) -> Maker:
     """Return a function that makes a new synthesiser with a performance's parts at their levels."""
     programs = {track.part: track.program for track in performance.tracks}
     mix = levels(performance, soundfont)
-    return partial(Synth, soundfont, programs, levels=mix, rate=rate, a4=a4)
+    return partial(Synth, soundfont, programs, levels=mix, rate=rate, a4=a4, groups=groups)
 
 
 def about(performance: Performance, music: Piece, rate: int) -> About:

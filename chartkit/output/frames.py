@@ -1,7 +1,7 @@
 """All the frames of a piece of music in the order they are heard.
 
-Conventions: float32, frames by 2, a second or so at a time. A count-in goes over into what leads
-into its loop, rounds do not drift, and what guards the peaks sees across every join.
+Conventions: float32, frames by channels, a second or so at a time. A count-in goes over into what
+leads into its loop, rounds do not drift, and what guards the peaks sees across every join.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def frames(music: Piece, synth: Maker, rate: int, guard: Guard = limited) -> Gen
     Yields
     ------
     ndarray
-        float32, frames by 2, at most a second or so at a time.
+        float32, frames by channels, at most a second or so at a time.
     """
     body = sounding(music.body, synth, rate)
     run_up, first = next(body), next(body)

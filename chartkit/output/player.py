@@ -1,16 +1,19 @@
 """One synthesiser: a soundfont loaded, the band's instruments on its channels, ready to sound.
 
-Conventions: audio is 32-bit float stereo, frames by channels. FluidSynth works in blocks of `BLOCK`
-frames: a note can only begin at the start of one. Each part has a channel of its own, so that its
-level is its own. A synthesiser is used for one stretch of music and thrown away: one that has
-played before does not sound exactly like a new one, even after a reset.
+Conventions: audio is 32-bit float stereo, frames by channels; where parts are kept apart, two
+channels for each group of them (`groups_apart`), which add up to the mix, the room included.
+FluidSynth works in blocks of `BLOCK` frames: a note can only begin at the start of one. Each part
+has a channel of its own, so that its level is its own. A synthesiser is used for one stretch of
+music and thrown away: one that has played before does not sound exactly like a new one, even after
+a reset.
 """
 
 from __future__ import annotations
 
 import ctypes
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from itertools import count
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final, NamedTuple, Self
@@ -26,8 +29,8 @@ if TYPE_CHECKING:
 BLOCK: Final = 64
 """Frames in FluidSynth's internal block."""
 
-CHANNELS: Final[dict[Part, int]] = {part: channel for channel, part in enumerate(STRIPS)}
-"""The synthesiser's channel for each part."""
+CHANNELS: Final[dict[Part, int]] = {"bass": 0, "chords": 1, "drums": 2, "click": 3, "line": 4}
+"""The synthesiser's channel for each part, so numbered that few groups keep parts apart."""
 
 LOUDEST: Final = 20.0
 """The synthesiser's gain in dB, the most that FluidSynth allows: parts are only ever softened."""
@@ -70,7 +73,21 @@ _GENERATOR_ARGUMENTS: Final = tuple(
         ("value", _FLOAT),
     )
 )
-"""Two functions that pyfluidsynth does not declare; 1 marks an argument that goes in."""
+_PROCESS_ARGUMENTS: Final = tuple(
+    (name, kind, 1)
+    for name, kind in (
+        ("synth", _POINTER),
+        ("length", _INT),
+        ("effects", _INT),
+        ("effect", _POINTER),
+        ("outputs", _INT),
+        ("output", _POINTER),
+    )
+)
+"""Functions that pyfluidsynth does not declare; 1 marks an argument that goes in."""
+
+_EFFECTS: Final = 4
+"""Buffers of effects in each group: reverberation and chorus, left and right."""
 
 
 class Event(NamedTuple):
@@ -80,6 +97,15 @@ class Event(NamedTuple):
     velocity: int
     channel: int
     key: int
+
+
+def groups_apart(parts: Collection[Part]) -> int:
+    """Return the fewest groups of channels that keep parts apart.
+
+    FluidSynth puts channel c into group c modulo their number.
+    """
+    channels = [CHANNELS[part] for part in parts]
+    return next(n for n in count(1) if len({c % n for c in channels}) == len(channels))
 
 
 class Synth:
@@ -96,6 +122,8 @@ class Synth:
         Frames a second, 8,000 to 96,000.
     a4 : float
         Tuning of A4 in Hz.
+    groups : int
+        Groups of channels that are kept apart, each with its own share of the room.
 
     Raises
     ------
@@ -111,10 +139,13 @@ class Synth:
         levels: Mapping[Part, float],
         rate: int,
         a4: float = _A440,
+        groups: int = 1,
     ) -> None:
         self._library = synth_library()
         self._write = self._library.cfunc("fluid_synth_write_float", _INT, *_WRITE_ARGUMENTS)
-        self._settings = _settings(rate, dynamic=font.stat().st_size > _WHOLE)
+        self._process = self._library.cfunc("fluid_synth_process", _INT, *_PROCESS_ARGUMENTS)
+        self._groups = groups
+        self._settings = _settings(rate, groups, dynamic=font.stat().st_size > _WHOLE)
         self._synth = self._library.new_fluid_synth(self._settings)
         try:
             self._load(font, programs, levels)
@@ -145,6 +176,11 @@ class Synth:
         return self._synth, self._settings
 
     @property
+    def channels(self) -> int:
+        """Channels of sound that it fills: two for each group."""
+        return 2 * self._groups
+
+    @property
     def sounding(self) -> bool:
         """Whether any note still sounds, its release included."""
         return bool(self._library.fluid_synth_get_active_voice_count(self._synth))
@@ -157,9 +193,27 @@ class Synth:
             self._library.fluid_synth_noteoff(self._synth, event.channel, event.key)
 
     def write(self, out: np.ndarray) -> None:
-        """Fill a stretch of float32 frames with what sounds next; whole blocks."""
-        frames = out.ctypes.data
-        self._write(self._synth, len(out), frames, 0, 2, frames, 1, 2)
+        """Fill a stretch of float32 frames, all of them zero, with what sounds next; whole blocks.
+
+        Its frames lie side by side for one group, its channels for several.
+        """
+        start = out.ctypes.data
+        if self._groups == 1:
+            self._write(self._synth, len(out), start, 0, 2, start, 1, 2)
+            return
+        channels = [start + number * out.strides[1] for number in range(self.channels)]
+        sides = (_POINTER * len(channels))(*channels)
+        effects = (_POINTER * (_EFFECTS * self._groups))(
+            *(channels[2 * group + side % 2] for group in range(self._groups) for side in range(4))
+        )
+        self._process(
+            self._synth,
+            len(out),
+            len(effects),
+            ctypes.addressof(effects),
+            len(sides),
+            ctypes.addressof(sides),
+        )
 
     def _load(self, font: Path, programs: Mapping[Part, int], levels: Mapping[Part, float]) -> None:
         loaded = self._library.fluid_synth_sfload(self._synth, bytes(font), 0)
@@ -194,7 +248,7 @@ class Synth:
                 self._library.fluid_synth_activate_tuning(self._synth, CHANNELS[part], 0, 0, 1)
 
 
-def _settings(rate: int, *, dynamic: bool) -> int:
+def _settings(rate: int, groups: int, *, dynamic: bool) -> int:
     """Return new settings of the library's, to be freed with the synthesiser."""
     library = synth_library()
     settings: int = library.new_fluid_settings()
@@ -203,7 +257,13 @@ def _settings(rate: int, *, dynamic: bool) -> int:
         "synth.gain": 10 ** (LOUDEST / 20),
         **{f"synth.reverb.{name}": value for name, value in _ROOM.items()},
     }
-    switches = {"synth.chorus.active": 0, "synth.dynamic-sample-loading": int(dynamic)}
+    switches = {
+        "synth.chorus.active": 0,
+        "synth.dynamic-sample-loading": int(dynamic),
+        "synth.audio-channels": groups,
+        "synth.audio-groups": groups,
+        "synth.effects-groups": groups,
+    }
     for name, value in numbers.items():
         library.fluid_settings_setnum(settings, name.encode(), value)
     for name, switch in switches.items():

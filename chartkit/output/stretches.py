@@ -53,8 +53,8 @@ _ROOM_SECONDS: Final = 0.5
 """What is waited for the room once every note has ended: it falls by 13 dB in 0.1 s. Going by the
 notes alone, not by how loud it is, a decay is as long as the longest of its parts' decays."""
 
-_FRAME_BYTES: Final = 8
-"""Two channels of 32 bits."""
+_SAMPLE_BYTES: Final = 4
+_STEREO: Final = 2
 
 _MOST_WORKERS: Final = 4
 """Synthesisers at work at once, however many cores there are: each holds a piece in memory."""
@@ -113,8 +113,9 @@ def sounding(stretch: Stretch, synth: Maker, rate: int) -> Iterator[np.ndarray]:
     Yields
     ------
     ndarray
-        float32, frames by 2. Before a cycle its own end is heard, before other music silence. A
-        cycle has exactly its frames; after other music comes a last array with its decay.
+        float32, frames by the synthesiser's channels. Before a cycle its own end is heard, before
+        other music silence. A cycle has exactly its frames; after other music comes a last array
+        with its decay.
     """
     cuts = cut(stretch, rate)
     work = partial(_sound, synth)
@@ -217,7 +218,7 @@ def _events(strikes: Sequence[Strike]) -> list[Event]:
 
 def _frames(synth: Synth, events: deque[Event], first: int, blocks: int, stop: Flag) -> np.ndarray:
     """Play a number of blocks from the one numbered `first`, using up the events in them."""
-    out = _room(blocks * BLOCK)
+    out = _room(blocks * BLOCK, synth.channels)
     done = 0
     while events and events[0].block < first + blocks:
         event = events.popleft()
@@ -231,23 +232,27 @@ def _frames(synth: Synth, events: deque[Event], first: int, blocks: int, stop: F
     return out
 
 
-def _room(frames: int) -> np.ndarray:
-    """Return room for frames, taken from the system and given back to it.
+def _room(frames: int, channels: int) -> np.ndarray:
+    """Return room for frames, all zero, taken from the system and given back to it.
 
     Tens of megabytes that threads take from the allocator in turn leave its heaps in pieces, and
     memory would grow with the length of the music.
     """
     import numpy as np
 
-    return np.frombuffer(mmap(-1, frames * _FRAME_BYTES), np.float32).reshape(frames, 2)
+    room = np.frombuffer(mmap(-1, frames * channels * _SAMPLE_BYTES), np.float32)
+    stereo = channels == _STEREO
+    return room.reshape(frames, channels) if stereo else room.reshape(channels, frames).T
 
 
 def _once(sounds: Iterator[Sound]) -> Iterator[np.ndarray]:
     """Join the pieces of music that is heard once, and let its end die away."""
     import numpy as np
 
-    yield np.zeros((RUN_UP, 2), np.float32)
-    tail = yield from _joined(sounds, np.zeros((0, 2), np.float32))
+    first = next(sounds)
+    yield np.zeros((RUN_UP, first.body.shape[1]), np.float32)
+    yield first.body
+    tail = yield from _joined(sounds, first.tail)
     tail[-_FADE:] *= np.linspace(1, 0, len(tail[-_FADE:]), dtype=np.float32)[:, None]
     yield tail
 

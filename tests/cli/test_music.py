@@ -144,3 +144,35 @@ def test_a_soundfont_can_be_named_for_one_take(chartkit):
     told = chartkit("loop", "tune.chart", "A", "--soundfont", "none.sf2")
     assert told.code == 1
     assert "none.sf2" in told.err
+
+
+def test_stems_are_a_file_for_each_part_under_the_usual_name(chartkit, made):
+    told = chartkit("loop", "tune.chart", "A", "--stems", "--count-in", "1")
+    names = [f"tune-A-{part}.wav" for part in ("bass", "chords", "click", "drums")]
+    assert told.code == 0
+    assert sorted(told.out.split()) == made() == names
+    assert len({soundfile.info(name).frames for name in names}) == 1
+
+
+def test_stems_go_into_a_folder_or_beside_what_is_named(chartkit, made):
+    chartkit("playalong", "tune.chart", "--choruses", "1", "--stems", "-o", "parts/")
+    assert {p.name for p in Path("parts").iterdir()} == {
+        f"tune-playalong-{part}.wav" for part in ("bass", "chords", "click", "drums")
+    }
+    words = ("loop", "tune.chart", "A", "--only", "bass", "--stems", "-o", "mine.flac")
+    assert chartkit(*words).out == "mine-bass.flac\n"
+    again = chartkit(*words)
+    assert (again.code, "mine-bass.flac exists already" in again.err) == (2, True)
+    assert chartkit(*words, "--force").code == 0
+    assert "mine.flac" not in made()
+
+
+def test_a_loop_goes_into_a_folder(chartkit):
+    assert chartkit("loop", "tune.chart", "A", "-o", "loops/").out == "loops/tune-A.wav\n"
+
+
+def test_stems_are_sound(chartkit, made):
+    told = chartkit("loop", "tune.chart", "A", "--stems", "-o", "a.mid")
+    assert told.code == 2
+    assert "choose .wav or .flac" in told.err
+    assert not made()

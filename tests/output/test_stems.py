@@ -10,15 +10,25 @@ import pytest
 import soundfile
 
 from chartkit.errors import OutputError, RequestError
-from chartkit.output import limiter
+from chartkit.output import limiter, stretches
 from chartkit.output.audio import maker, render
 from chartkit.output.events import piece
 from chartkit.output.frames import frames, untouched
+from chartkit.output.player import CHANNELS, groups_apart
 from chartkit.output.stems import part_frames, parts_of, render_stems, stem_paths
 from chartkit.track import Track
 
 RATE = 44_100
 PACKAGED = Path(find_spec("pretty_midi").submodule_search_locations[0], "TimGM6mb.sf2")
+FLUID = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
+FONTS = (
+    pytest.param(PACKAGED, id="TimGM6mb"),
+    pytest.param(
+        FLUID,
+        id="FluidR3",
+        marks=pytest.mark.skipif(not FLUID.exists(), reason="fluid-soundfont-gm is not installed"),
+    ),
+)
 BAND = ("bass", "chords", "drums", "line")
 
 
@@ -35,10 +45,10 @@ def counted(four_bars, note):
     return built
 
 
-def unlimited(music):
+def unlimited(music, font=PACKAGED):
     """The mix before its peaks are limited."""
     return np.concatenate(
-        list(frames(piece(music, RATE), maker(music, PACKAGED, RATE), RATE, untouched))
+        list(frames(piece(music, RATE), maker(music, font, RATE), RATE, untouched))
     )
 
 
@@ -64,7 +74,44 @@ def test_other_music_has_the_mixs_decay_in_every_part(note, performance):
     )
     parts = part_frames(music, soundfont=PACKAGED)
     assert {len(sound) for sound in parts.values()} == {len(unlimited(music))}
-    assert not parts["bass"][-1000:].any(), "over long before the cymbal"
+    assert np.abs(parts["bass"][-1000:]).max() < 1e-6, "over long before the cymbal"
+
+
+@pytest.mark.parametrize("font", FONTS)
+@pytest.mark.parametrize("loop", [True, False])
+def test_together_they_are_the_mix(counted, font, loop):
+    music = counted() if loop else replace(counted(), loop=False, rounds=1)
+    parts = part_frames(music, soundfont=font)
+    error = np.abs(sum(parts.values()) - unlimited(music, font)).max()
+    assert error < 10 ** (-50 / 20)
+    assert np.abs(parts["bass"]).max() > 10 ** (-30 / 20), "there is something to add"
+
+
+def test_pieces_of_time_join_in_every_part(four_bars, monkeypatch):
+    music = replace(four_bars(BAND), loop=False)
+    whole = part_frames(music, soundfont=PACKAGED)
+    monkeypatch.setattr(stretches, "_WHOLE_SECONDS", 1)
+    cut = part_frames(music, soundfont=PACKAGED)
+    assert np.abs(sum(cut.values()) - unlimited(music)).max() < 10 ** (-50 / 20)
+    for part in ("bass", "chords"):
+        common = min(len(cut[part]), len(whole[part]))
+        error = cut[part][:common] - whole[part][:common]
+        assert np.abs(error).max() < 10 ** (-30 / 20)
+
+
+@pytest.mark.parametrize(
+    ("parts", "groups"),
+    [
+        (("bass",), 1),
+        (("bass", "chords", "drums"), 3),
+        (("line", "click"), 2),
+        (("bass", "click"), 2),
+        (("bass", "chords", "drums", "click", "line"), 5),
+    ],
+)
+def test_few_groups_keep_parts_apart(parts, groups):
+    assert groups_apart(parts) == groups
+    assert len({CHANNELS[part] % groups for part in parts}) == len(parts)
 
 
 def test_files_are_the_parts(counted, tmp_path):
