@@ -1,0 +1,59 @@
+/**
+ * The ledge under the music: what one touch does, what is said, how long it still goes.
+ *
+ * @typedef {import("./session.js").Session} Session
+ */
+import { byId, styled } from "./dom.js";
+
+/**
+ * Connect the ledge's buttons.
+ *
+ * @param {Session} session
+ */
+export function connectLedge(session) {
+  byId("press").addEventListener("click", () => session.press());
+  byId("next").addEventListener("click", () => session.next());
+  byId("clean").addEventListener("click", () => session.judge("clean"));
+  byId("not-yet").addEventListener("click", () => session.judge("not yet"));
+}
+
+/**
+ * Show how things stand.
+ *
+ * @param {Session} session
+ */
+export function showLedge(session) {
+  const { item, left } = session;
+  const going = session.playing || session.waiting;
+  write("press", going ? "Stop" : "Start");
+  byId("press").classList.toggle("going", going);
+  write("left", left === null ? "" : clockTime(left));
+  write("words", session.waiting ? "Making the sound." : session.words || session.stands);
+  const share = item?.seconds ? Math.min(1, session.spent / item.seconds) : 0;
+  styled(byId("gone"), { "--gone": String(share) });
+  const result = item && session.results.get(item.key);
+  byId("clean").setAttribute("aria-pressed", String(result === "clean"));
+  byId("not-yet").setAttribute("aria-pressed", String(result === "not yet"));
+  byId("answers").hidden = !session.source.remembers;
+  byId("next").hidden = session.items.length < 2;
+}
+
+/**
+ * Say a beat of the count-in.
+ *
+ * @param {number} count
+ */
+export function showCount(count) {
+  write("words", `${count}`);
+}
+
+/** @param {number} seconds */
+export function clockTime(seconds) {
+  const whole = Math.ceil(seconds);
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+function write(id, text) {
+  const target = byId(id);
+  if (target.textContent !== text) target.textContent = text;
+}

@@ -1,0 +1,65 @@
+/**
+ * What goes round: sections, joined in the order they are touched, or bars marked on the music;
+ * and what is played over it.
+ *
+ * @typedef {import("./session.js").Session} Session
+ */
+import { assign, button, choice, group } from "./controls.js";
+import { element } from "./dom.js";
+
+/** Frets of the first finger that can be asked for. */
+const POSITIONS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
+
+/**
+ * @param {Session} session
+ * @param {{kinds: {name: string, title: string}[]}} choices
+ * @returns {{node: HTMLElement, update: () => void}}
+ */
+export function loopPanel(session, choices) {
+  const sections = element("div", { class: "labels", role: "group", "aria-label": "Sections to join" });
+  const whole = button("All of it", () => {
+    if (session.range) session.clearRange();
+    else session.join([]);
+  });
+  const hint = element("p", { text: "Or touch the first and the last bar on the music." });
+  const kinds = [{ value: "", words: "the chart" }, ...choices.kinds.map(kindRow)];
+  const kind = choice("Play", kinds, (name) => ask(session, name, Number(position.select.value)));
+  const frets = POSITIONS.map((fret) => ({ value: String(fret), words: `position ${fret}` }));
+  const position = choice("in", frets, (fret) => ask(session, kind.select.value, Number(fret)));
+  let shown = "";
+  return {
+    node: group("Loop", sections, whole, hint, kind.node, position.node),
+    update() {
+      const { work, source } = session;
+      const labels = source.remakes ? [...new Set(work?.sections.map(({ part }) => part))] : [];
+      if (labels.join() !== shown) {
+        sections.replaceChildren(...labels.map((label) => button(label, () => toggle(session, label))));
+      }
+      shown = labels.join();
+      for (const one of sections.children) {
+        const chosen = session.sections?.includes(one.textContent ?? "") ?? false;
+        one.setAttribute("aria-pressed", String(chosen));
+      }
+      const exercise = work?.request.exercise;
+      const tune = Boolean(work?.request.tune) && choices.kinds.length > 0;
+      kind.node.hidden = !tune;
+      position.node.hidden = !tune || !exercise;
+      assign(kind.select, exercise?.kind ?? "");
+      assign(position.select, exercise?.position ?? 5);
+    },
+  };
+}
+
+function toggle(session, label) {
+  const chosen = session.sections ?? [];
+  const without = chosen.filter((one) => one !== label);
+  session.join(without.length < chosen.length ? without : [...chosen, label]);
+}
+
+function ask(session, kind, position) {
+  session.change({ exercise: kind ? { kind, position } : null }, "round");
+}
+
+function kindRow({ name, title }) {
+  return { value: name, words: title };
+}
