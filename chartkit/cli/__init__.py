@@ -25,6 +25,7 @@ COMMANDS: Final = {
     "playalong": "Render the full form, from count-in to ending.",
     "exercise": "Write a line through the changes of a section.",
     "technique": "Write warm-ups, scales and chords along the neck.",
+    "log": "Note how today's practice went.",
     "sheet": "Print the chart.",
     "shapes": "Draw a chord or a scale on the neck.",
     "stand": "Open the music stand in the browser.",

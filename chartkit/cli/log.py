@@ -1,0 +1,217 @@
+"""`chartkit log`: what was practised, noted in seconds."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, TypedDict, Unpack
+
+import click
+
+from chartkit.cli.groups import GroupedCommand, examples, under
+from chartkit.cli.log_files import FILE
+from chartkit.cli.log_open import DAY, PLAYER, opened
+from chartkit.cli.values import KEY, MINUTES, POSITION, TEMPO, KeyTyped
+from chartkit.errors import RequestError
+from chartkit.practice.entry import Result
+
+if TYPE_CHECKING:
+    from chartkit.cli.log_items import Said
+    from chartkit.practice.entry import Entry
+    from chartkit.practice.log import Log
+
+WENT = "How it went"
+WHAT = "What it was, where it is not of the plan"
+LOG = "The log itself"
+
+RECENT = 20
+"""Entries that are listed where no day is named."""
+
+
+class Asked(TypedDict):
+    """What the options hand over."""
+
+    result: Result
+    tempo: Fraction | None
+    note: str
+    minutes: Fraction | None
+    activity: str | None
+    tune: str | None
+    part: str | None
+    kind: str | None
+    family: str | None
+    key: KeyTyped | None
+    position: int | None
+    player: str
+    day: date | None
+    undo: bool
+    listing: bool
+    as_json: bool
+    exported: Path | None
+    imported: Path | None
+    force: bool
+    rescue: bool
+
+
+@click.command(
+    "log",
+    cls=GroupedCommand,
+    epilog=examples(
+        "chartkit log 2 3 --clean",
+        'chartkit log 4 --not-yet --tempo 104 --note "late on the bridge"',
+        "chartkit log all",
+        "chartkit log --activity solo --tune my-tune.chart --part A --minutes 5",
+        "chartkit log --export log.csv",
+    ),
+)
+@click.argument("items", nargs=-1, metavar="[ITEM]...")
+@under(WENT, "--clean", "result", flag_value="clean", help="It was clean.")
+@under(WENT, "--not-yet", "result", flag_value="not yet", help="It was not clean yet.")
+@under(
+    WENT, "--done", "result", flag_value="done", default="done", help="It was played (the default)."
+)
+@under(WENT, "--tempo", type=TEMPO, help="At this tempo, in quarter notes a minute.")
+@under(WENT, "--note", default="", metavar="TEXT", help="A few words.")
+@under(WENT, "--minutes", type=MINUTES, help="How long it took.")
+@under(WHAT, "--activity", metavar="NAME", help="Such as solo or scales, or a name of your own.")
+@under(WHAT, "--tune", metavar="TUNE", help="Its file or its title.")
+@under(WHAT, "--part", metavar="PART", help="A section such as A, a join such as A>B, or form.")
+@under(WHAT, "--kind", metavar="NAME", help="Kind of exercise.")
+@under(WHAT, "--family", metavar="NAME", help="Kind of scale.")
+@under(WHAT, "--key", type=KEY, help="Such as Bb.")
+@under(WHAT, "--position", type=POSITION, help="Such as 5 or V.")
+@under(LOG, "--undo", is_flag=True, help="Take back what was noted last.")
+@under(LOG, "--list", "listing", is_flag=True, help="List the last entries, or those of --day.")
+@under(LOG, "--json", "as_json", is_flag=True, help="List them as JSON, for other programs.")
+@under(LOG, "--export", "exported", type=FILE, help="Write all entries: .csv or .json.")
+@under(LOG, "--import", "imported", type=FILE, help="Read entries; none comes in twice.")
+@under(LOG, "--force", is_flag=True, help="Write over the file named with --export.")
+@under(LOG, "--rescue", is_flag=True, help="Set a damaged log aside and keep all that is whole.")
+@PLAYER
+@click.option("--day", type=DAY, help="Of another day, such as 2026-03-01.")
+def command(items: tuple[str, ...], **asked: Unpack[Asked]) -> None:
+    """Note how today's practice went.
+
+    ITEM is the number of an item of today's plan, or all for those that are not noted yet. Without
+    one, at a terminal, it asks item by item, one key each. Anything else that was practised is
+    noted by saying what it was.
+    """
+    with opened(rescue=asked["rescue"]) as log:
+        if asked["undo"]:
+            _undo(log, asked["player"])
+        elif asked["exported"]:
+            from chartkit.cli.log_files import export
+
+            export(log, asked["player"], asked["exported"], force=asked["force"])
+        elif asked["imported"]:
+            from chartkit.cli.log_files import read_in
+
+            read_in(log, asked["player"], asked["imported"])
+        elif asked["listing"] or asked["as_json"]:
+            _list(log, asked)
+        elif not asked["rescue"]:
+            _note(log, items, asked)
+
+
+def _note(log: Log, items: tuple[str, ...], asked: Asked) -> None:
+    from chartkit.cli import log_items
+
+    day = asked["day"] or date.today()  # noqa: DTZ011 (the player's own day)
+    player = asked["player"]
+    _check_other(asked)
+    if asked["activity"] is not None:
+        if items:
+            raise RequestError("name items of the plan or an activity, not both")
+        _tell(log_items.record(log, [_other(log, asked, day)]))
+        return
+    planned = log_items.items_of(log, player, day)
+    if items:
+        numbers = log_items.chosen(
+            items, log_items.open_items(log, player, day, planned), len(planned)
+        )
+        named = [planned[number - 1] for number in numbers]
+        entries = log_items.of_items(named, _said(asked), player, day)
+        _tell(log_items.record(log, entries) if entries else ())
+    elif sys.stdin.isatty():
+        from chartkit.cli.log_asking import ask
+
+        click.echo(f"{ask(log, player, day, planned)} noted")
+    else:
+        raise RequestError(f"name items of the plan: numbers from 1 to {len(planned)}, or all")
+
+
+def _check_other(asked: Asked) -> None:
+    """Refuse words about something outside the plan that do not say what it was."""
+    about = ("tune", "part", "kind", "family", "key", "position")
+    if asked["activity"] is None and any(asked.get(name) is not None for name in about):
+        raise RequestError("say what it was with --activity, such as --activity solo")
+
+
+def _said(asked: Asked) -> Said:
+    from chartkit.cli.log_items import Said
+
+    minutes = asked["minutes"]
+    seconds = None if minutes is None else round(minutes * 60)
+    return Said(asked["result"], asked["tempo"], asked["note"].strip(), seconds)
+
+
+def _other(log: Log, asked: Asked, day: date) -> Entry:
+    """Return the entry of something that is not of the plan."""
+    from chartkit.cli.log_open import tune_named
+    from chartkit.practice.entry import Entry, now
+
+    said = _said(asked)
+    key = asked["key"]
+    tune = asked["tune"]
+    return Entry(
+        player=asked["player"],
+        day=day,
+        at=now(),
+        activity=(asked["activity"] or "").strip(),
+        tune=None if tune is None else tune_named(log, tune),
+        part=asked["part"],
+        kind=asked["kind"],
+        family=asked["family"],
+        key=None if key is None else " ".join(filter(None, (str(key[0]), key[1]))),
+        position=asked["position"],
+        tempo=said.tempo,
+        result=said.result,
+        seconds=said.seconds or 0,
+        note=said.note,
+    )
+
+
+def _tell(entries: tuple[Entry, ...]) -> None:
+    from chartkit.cli.log_items import told
+
+    for entry in entries:
+        click.echo(told(entry))
+    if not entries:
+        click.echo("everything of the plan is noted already")
+
+
+def _undo(log: Log, player: str) -> None:
+    from chartkit.cli.log_items import told
+
+    taken = log.undo(player)
+    for entry in taken:
+        click.echo(f"taken back: {told(entry)}")
+    if not taken:
+        raise RequestError(f"there is nothing to take back for {player}")
+
+
+def _list(log: Log, asked: Asked) -> None:
+    from chartkit.cli.log_table import as_json, as_table
+
+    day = asked["day"]
+    entries = log.entries(asked["player"], day, day)
+    if day is None:
+        entries = entries[-RECENT:]
+    if asked["as_json"]:
+        click.echo(as_json(entries))
+    elif entries:
+        click.echo(as_table(entries))
+    else:
+        click.echo("nothing is noted yet", err=True)
