@@ -3,47 +3,133 @@
 from __future__ import annotations
 
 import webbrowser
+from fractions import Fraction
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-EXAMPLES: Final = "Example: chartkit stand my-tune.chart"
+from chartkit.cli.groups import GroupedCommand, examples, under
+from chartkit.cli.options import MUSIC_HEADING, SOUND
+from chartkit.cli.values import BARS, KEY, POSITION, TEMPO, KeyTyped, read_output
+from chartkit.errors import RequestError
+from chartkit.exercise import KINDS
+from chartkit.feel import FEELS
+
+if TYPE_CHECKING:
+    from chartkit.stand.server import Desk
+
+WHERE_HEADING: Final = "Where"
+
+EXAMPLES: Final = examples(
+    "chartkit stand",
+    "chartkit stand my-tune.chart",
+    "chartkit stand my-tune.chart --section A --kind arpeggio --position V",
+    "chartkit stand my-tune.chart --section B --save for-a-student.html",
+)
+
+USUAL_POSITION: Final = 5
 
 
-@click.command("stand", epilog=EXAMPLES)
+@click.command("stand", cls=GroupedCommand, epilog=EXAMPLES)
 @click.argument("files", nargs=-1, metavar="[FILE]...")
-@click.option(
-    "--port", type=click.IntRange(0, 65535), help="Where to serve.  [default: a free one]"
+@under(MUSIC_HEADING, "--section", "sections", multiple=True, help="Of each FILE; may repeat.")
+@under(MUSIC_HEADING, "--bars", type=BARS, help="Printed bar numbers, such as 7-10, instead.")
+@under(MUSIC_HEADING, "--kind", type=click.Choice(list(KINDS)), help="An exercise through them.")
+@under(MUSIC_HEADING, "--position", type=POSITION, help="Of the exercise.  [default: V]")
+@under(MUSIC_HEADING, "--tempo", type=TEMPO, help="Quarter notes a minute, 30-400.")
+@under(MUSIC_HEADING, "--key", type=KEY, help="Transpose to this key, such as Bb.")
+@under(MUSIC_HEADING, "--feel", type=click.Choice(list(FEELS)), help="In place of the chart's.")
+@under(
+    WHERE_HEADING,
+    "--save",
+    "path",
+    metavar="FILE.html",
+    help="Write it all into one file, which needs neither network nor chartkit, instead of "
+    "opening the stand.",
 )
-@click.option("--no-open", is_flag=True, help="Do not open the page in the browser.")
-@click.option(
-    "--a4",
-    type=click.FloatRange(400, 480),
-    default=440.0,
-    show_default=True,
-    help="Tuning of A4 in Hz.",
-)
-@click.option("--soundfont", metavar="FONT", help="A soundfont file; see soundfonts-README.")
+@under(WHERE_HEADING, "--force", is_flag=True, help="Write over the file named with --save.")
+@under(WHERE_HEADING, "--port", type=click.IntRange(0, 65535), help="[default: a free one]")
+@under(WHERE_HEADING, "--no-open", is_flag=True, help="Do not open a browser.")
+@SOUND[0]
+@SOUND[1]
 def command(
-    files: tuple[str, ...], *, port: int | None, no_open: bool, a4: float, soundfont: str | None
+    files: tuple[str, ...],
+    *,
+    sections: tuple[str, ...],
+    bars: tuple[int, int] | None,
+    kind: str | None,
+    position: int | None,
+    tempo: Fraction | None,
+    key: KeyTyped | None,
+    feel: str | None,
+    path: str | None,
+    force: bool,
+    port: int | None,
+    no_open: bool,
+    a4: float,
+    soundfont: str | None,
 ) -> None:
-    """Open the music stand in the browser: today's routine, or any tune, section or exercise.
+    """Open the music stand in the browser: the FILEs named, or today's routine.
 
     It serves this machine alone, until Ctrl-C. Keep the volume safe.
     """
+    wanted = {
+        "sections": list(sections) or None,
+        "bars": list(bars) if bars else None,
+        "exercise": _exercise(kind, position),
+        "tempo": float(tempo) if tempo else None,
+        "key": str(key[0]) if key else None,
+        "feel": feel,
+    }
+    request = {name: value for name, value in wanted.items() if value is not None}
+    if request and not files:
+        raise RequestError("say which FILE the section, bars, exercise, tempo or key are of")
+    if key and key[1]:
+        raise RequestError(f"a transposition keeps the tune's mode: say --key {key[0]}")
+    desk = _desk(files, request, soundfont, a4)
+    if path is None:
+        _serve(desk, port, no_open=no_open)
+    else:
+        _save(desk, read_output(path, (".html",)), force=force)
+
+
+def _exercise(kind: str | None, position: int | None) -> dict[str, Any] | None:
+    if kind is None and position is None:
+        return None
+    if kind is None:
+        raise RequestError("a position is an exercise's: say its --kind too")
+    return {"kind": kind, "position": position or USUAL_POSITION}
+
+
+def _desk(
+    files: tuple[str, ...], request: dict[str, Any], soundfont: str | None, a4: float
+) -> Desk:
+    """Return everything that the stand answers from."""
     from chartkit.cli.loading import text_of
     from chartkit.home import home
+    from chartkit.stand.asked import asked_of
+    from chartkit.stand.programme import Programme
     from chartkit.stand.server import Desk
-    from chartkit.stand.serving import listening, serve
     from chartkit.stand.shelf import Shelf
     from chartkit.stand.store import Store
-    from chartkit.stand.today import Today
     from chartkit.stand.workshop import Workshop
 
+    if "-" in files:
+        raise RequestError("the stand reads a chart again when it changes: name a file instead")
     shelf = Shelf([Path(text_of(name)[1]) for name in files])
-    store, today = Store(home() / "cache" / "sound"), Today()
-    workshop = Workshop(shelf, store, today.work, soundfont=soundfont, a4=a4)
+    names = [place.id for place in shelf.places if place.owner == "yours"]
+    requests = [{"tune": name, **request} for name in names]
+    store, programme = Store(home() / "cache" / "sound"), Programme(shelf, requests)
+    workshop = Workshop(shelf, store, programme.work, soundfont=soundfont, a4=a4)
+    for one in requests:
+        workshop.work(asked_of(one))  # what is not there is told now, not in the browser
+    return Desk(shelf, store, workshop, programme)
+
+
+def _serve(desk: Desk, port: int | None, *, no_open: bool) -> None:
+    """Serve the page until Ctrl-C, which is the ordinary way to end it."""
+    from chartkit.stand.serving import listening, serve
 
     def ready(address: str) -> None:
         click.echo(address)
@@ -52,6 +138,17 @@ def command(
             webbrowser.open(address)
 
     try:
-        serve(Desk(shelf, store, workshop, today), listening(port), ready)
+        serve(desk, listening(port), ready)
     except KeyboardInterrupt:
         click.echo("the stand is closed", err=True)
+
+
+def _save(desk: Desk, path: Path, *, force: bool) -> None:
+    """Write everything to go through into one file."""
+    from chartkit.cli.naming import destination
+    from chartkit.output.files import write_bytes
+    from chartkit.stand.saving import saved_programme
+
+    target = destination(path, "", force=force)
+    write_bytes(target, saved_programme(desk).encode())
+    click.echo(target)

@@ -21,6 +21,7 @@ from chartkit.notate.layout import count_bars, unbreakable
 from chartkit.output import markup, mei, musicxml
 from chartkit.output.retouching import FINE, retouched
 from chartkit.output.sizes import Sizes
+from chartkit.output.typefaces import engraver_data
 
 if TYPE_CHECKING:
     import verovio
@@ -202,6 +203,7 @@ def _toolkit() -> verovio.toolkit:
     import verovio
 
     verovio.enableLog(verovio.LOG_OFF)
+    verovio.setDefaultResourcePath(str(engraver_data()))  # each thread has a path of its own
     return verovio.toolkit()
 
 

@@ -58,22 +58,22 @@ def font_folder() -> Path:
 
 def cache_name() -> str:
     """Return the name of the fonts' folder: another engraver's other fonts have another."""
-    sheets = b"".join((_data() / name).read_bytes() for name in SHEETS)
+    sheets = b"".join((engraver_data() / name).read_bytes() for name in SHEETS)
     return f"fonts-{crc32(sheets):08x}"
 
 
 def music_style() -> str:
     """Return the style sheet that holds the music font, for a page that stands alone."""
-    return (_data() / SHEETS[0]).read_text(encoding="utf-8")
+    return (engraver_data() / SHEETS[0]).read_text(encoding="utf-8")
 
 
 def text_style() -> str:
     """Return the style sheet that holds the text font, by the name that drawings call it by."""
-    sheet = (_data() / SHEETS[1]).read_text(encoding="utf-8")
+    sheet = (engraver_data() / SHEETS[1]).read_text(encoding="utf-8")
     return sheet.replace('"Liberation"', f'"{TEXT}"')
 
 
-def _data() -> Path:
+def engraver_data() -> Path:
     """Return the engraver's folder of data, without loading the engraver."""
     spec = find_spec("verovio")
     if spec is None or spec.origin is None:
@@ -116,7 +116,7 @@ def _unpack(folder: Path) -> None:
 def _packed() -> Iterator[bytes]:
     """Yield each font as the engraver carries it (WOFF2)."""
     for name in SHEETS:
-        text = (_data() / name).read_text(encoding="utf-8")
+        text = (engraver_data() / name).read_text(encoding="utf-8")
         fonts = _EMBEDDED.findall(text)
         if not fonts:
             raise OutputError(f"the engraver's {name} holds no font: reinstall it with pip")

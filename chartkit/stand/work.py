@@ -39,9 +39,9 @@ of a shape have ``fill="white"``. ``engraving.css`` brings the engraver's faces.
 answered with ``{"error": "one sentence"}``; 503 means: try again in a moment (``Retry-After``).
 
 Other addresses: ``GET api/tunes`` ``{"tunes": [...], "choices": {...}}`` (`chartkit.stand.shelf`,
-`chartkit.stand.choices`); ``GET api/today``, ``POST api/log`` (`chartkit.stand.programme`). The page
-is ``/`` and its modules and style sheets lie beside it; ``{token}`` in its HTML becomes the token
-that everything posted carries in ``X-Stand-Token``, with ``Content-Type: application/json``.
+`chartkit.stand.choices`); ``GET api/today``, ``POST api/log`` (`chartkit.stand.programme`). The
+page is ``/``, with its modules and style sheets beside it; ``{token}`` in its HTML becomes the
+token that everything posted carries in ``X-Stand-Token``, as ``Content-Type: application/json``.
 
 In a saved file there is no server: ``<script type="application/json" id="saved">`` holds
 ``{"title": text, "items": [as from api/today, ...], "works": {key of item: work},
