@@ -290,18 +290,23 @@ def test_what_was_answered_before_it_is_stopped_is_noted(chartkit, home, plan, k
     assert len(entries(home)) == 1
 
 
+def heard_until(words, stream, patience):
+    """Read what a program says until it says some words, or for so many seconds."""
+    heard, end = b"", time.monotonic() + patience
+    while words not in heard and time.monotonic() < end:
+        if select.select([stream], [], [], 0.05)[0]:
+            heard += os.read(stream.fileno(), 1)
+    return words in heard
+
+
 def press(terminal, key, stream, answer):
     """Press a key until it is answered; one that comes before the program listens is dropped."""
-    heard = b""
+    time.sleep(0.1)
     for _ in range(10):
         os.write(terminal, key)
-        end = time.monotonic() + 3
-        while time.monotonic() < end:
-            if select.select([stream], [], [], 0.1)[0]:
-                heard += os.read(stream.fileno(), 4096)
-            if answer in heard:
-                return
-    raise AssertionError(heard)
+        if heard_until(answer, stream, 3):
+            return
+    raise AssertionError(answer)
 
 
 def test_at_a_real_terminal(home, plan):
@@ -315,11 +320,12 @@ def test_at_a_real_terminal(home, plan):
         env={**os.environ, HOME_VARIABLE: str(home)},
     )
     with program:
+        assert heard_until(b"at 60 ", program.stderr, 20)
         press(ours, b"c", program.stderr, b" clean at 60")
+        assert heard_until(b"at 80 ", program.stderr, 20)
         press(ours, b"n", program.stderr, b" not yet at 80")
-        os.write(ours, b"q")
-        time.sleep(0.2)
-        os.write(ours, b"q")
+        assert heard_until(b"at 112.5 ", program.stderr, 20)
+        press(ours, b"q", program.stderr, b"\n")
         assert program.stdout.read() == b"2 noted\n"
     os.close(ours)
     os.close(theirs)
