@@ -19,6 +19,11 @@ Part: TypeAlias = Literal["whole", "first bar", "last bar"]
 """What of a chord belongs to the cadence."""
 
 TURNAROUND: Final = "turnaround"
+HALF: Final = "half"
+"""A section's end on V; it goes by where it stands, so it is no row."""
+
+HALF_SORTS: Final[frozenset[Sort]] = frozenset({"dominant", "triad"})
+"""What a V may be that a section ends on."""
 
 
 class Slot(NamedTuple):

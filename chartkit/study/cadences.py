@@ -2,9 +2,9 @@
 
 Conventions: most cadences are heard on any tonic, so that one to the second degree counts; the
 others belong to the key of the area alone (`chartkit.study.cadence_rows` has them all). A cadence
-that lies within a longer one is a part of it and not told again; turnarounds are told besides. Half
-cadences are not told: every chorus that ends on V would be one. In a loop a cadence may go over the
-seam.
+that lies within a longer one is a part of it and not told again; turnarounds are told besides, and
+so are half cadences: sections that end on the V of their key, but for the last one, for every
+chorus leads back by its turnaround. In a loop a cadence may go over the seam.
 """
 
 from __future__ import annotations
@@ -14,15 +14,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
-from typing import NamedTuple
+from operator import itemgetter
+from typing import Final, NamedTuple
 
 from chartkit.harmony import Span
-from chartkit.study.cadence_rows import ROWS, TURNAROUND, Part, Row, Sort
+from chartkit.study.cadence_rows import HALF, HALF_SORTS, ROWS, TURNAROUND, Part, Row, Sort
 from chartkit.study.numerals import Numeral
 from chartkit.study.standing import Standing
 from chartkit.theory.chord import Chord
 from chartkit.theory.chord_scale import kind
 from chartkit.theory.key import Key, Mode
+
+FIFTH: Final = 7
+"""Semitones from a tonic up to its V."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +87,29 @@ def cadences(spans: Sequence[Span], music: Sequence[Heard], *, loop: bool) -> tu
         for place in match.places:
             at[place].append(match)
     told = (one for one in matches if not any(_is_part(one, o) for o in at[one.places[0]]))
-    made = (_cadence(spans, music, one) for one in told)
-    return tuple(one for one in made if one)
+    made = [(one.places[0], _cadence(spans, music, one)) for one in told]
+    found = sorted([*made, *_halves(spans, music)], key=itemgetter(0))
+    return tuple(one for _, one in found if one)
+
+
+def _halves(spans: Sequence[Span], music: Sequence[Heard]) -> Iterator[tuple[int, Cadence]]:
+    """Yield each half cadence, the chord before its V included, with the place of its first one."""
+    for place, one in enumerate(music):
+        ended = [index for index in one.standing.spans if _ends_section(spans, index)]
+        up = (one.standing.chord.root.pitch_class - one.key.tonic.pitch_class) % 12
+        if not ended or up != FIFTH or one.sort not in HALF_SORTS:
+            continue
+        own = [index for index in one.standing.spans if index <= ended[0]]
+        before = music[place - 1].standing if place else None
+        led = _counting(spans, before.spans, "last bar") if before else ()
+        chords = (*([before.chord] if before else ()), one.standing.chord)
+        yield max(place - 1, 0), Cadence(HALF, one.key, chords, (*led, *own))
+
+
+def _ends_section(spans: Sequence[Span], index: int) -> bool:
+    """Tell whether a span is the last one of a section that is not the last."""
+    following = spans[index + 1].bar_start if index + 1 < len(spans) else None
+    return spans[index].ends == "section" and following != spans[index].bar_start
 
 
 class _Match(NamedTuple):

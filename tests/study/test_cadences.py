@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from chartkit.form import body
 from chartkit.harmony import spans
 from chartkit.reader import parse
-from chartkit.study.cadence_rows import ROWS, TURNAROUND
+from chartkit.study.cadence_rows import HALF, ROWS, TURNAROUND
 from chartkit.study.report import report
 from chartkit.study.standing import standings
 from chartkit.theory.chord_scale import kind
@@ -124,6 +124,52 @@ def test_a_long_round_of_the_same_chords_is_no_turnaround(look):
     # Of a tonic that has stood for long, only its last bar counts.
     found = look("Cmaj7 | Cmaj7 | Cmaj7 A7 | Dm7 G7")
     assert [bars(found, one) for one in found.cadences if one.name == TURNAROUND] == ["3 4"]
+
+
+SECTIONS = """\
+Key: {key}
+
+[A]
+| {first} |
+
+[B]
+| {second} |
+"""
+
+
+def in_sections(first, second, key="C major", *, loop=True):
+    chart = parse(SECTIONS.format(key=key, first=first, second=second), "test.chart").chart
+    return report(spans(body(chart), loop=loop), loop=loop)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "key", "half"),
+    [
+        ("C | F | Am | G", "C | F | G | C", "C major", "3 4: half C major"),
+        ("Cmaj7 | Am7 | D7 | G7", "Cmaj7 | Dm7 | Em7 | F6", "C major", "3 4: half C major"),
+        ("Cm6 | Fm6 | Ab7 | G7", "Ebmaj7 | Fm7 | Bb7 | Cm6", "C minor", "3 4: half C minor"),
+        # V that stands for two bars is the goal as a whole; of what led there one bar counts.
+        (
+            "Cmaj7 | D7 | D7 | G7 | G7",
+            "Fmaj7 | Em7 | Dm7 | Cmaj7",
+            "C major",
+            "3 4 5: half C major",
+        ),
+        ("Cmaj7 | Am7 | D7 | G7 Fmaj7", "Cmaj7 | Dm7 | Em7 | F6", "C major", None),
+        ("C | F | G | C", "C | F | Am | G", "C major", None),  # the end of the chorus
+        ("C7 | F7 | C7 | C7", "F7 | C7 | Dm7 G7 | C7", "C major", None),
+    ],
+)
+def test_a_section_that_ends_on_v_is_a_half_cadence(first, second, key, half):
+    found = in_sections(first, second, key)
+    assert [one for one in told(found) if ": half " in one] == ([half] if half else [])
+
+
+def test_a_half_cadence_is_told_beside_the_cadence_over_the_bar_line():
+    found = in_sections("Cmaj7 | Am7 | Dm7 | G7", "Cmaj7 | Dm7 | Em7 | F6")
+    assert {"3 4: half C major", "3 4 5: ii-V-I C major"} <= told(found)
+    (half,) = (one for one in found.cadences if one.name == HALF)
+    assert [write_symbol(chord) for chord in half.chords] == ["Dm7", "G7"]
 
 
 # ---- A plain search: the degrees of every chord above each of the twelve tonics, as text ---------
