@@ -47,6 +47,7 @@ def scales(
     *,
     value: Fraction = Fraction(1, 2),
     feel: str = FEEL,
+    figured: int | None = None,
 ) -> Routine:
     """Return each key's scale, up and down the whole place, and then a figure on each of its notes.
 
@@ -63,6 +64,8 @@ def scales(
         Length of a note in quarter notes.
     feel : str
         A name of `chartkit.feel.FEELS`.
+    figured : int, optional
+        So many of the keys, from the first, have the figure; all by default.
 
     Raises
     ------
@@ -71,12 +74,15 @@ def scales(
     RequestError
         There is no such position.
     """
+    count = len(keys) if figured is None else figured
     passages = [
         passage
-        for key in keys
-        for passage in _passages(key, scale_of(key, family), figure, instrument, where)
+        for number, key in enumerate(keys)
+        for passage in _passages(
+            key, scale_of(key, family), figure if number < count else SCALE, instrument, where
+        )
     ]
-    exercise = "" if figure == SCALE else f" and {figure.name.replace('-', ' ')}"
+    exercise = "" if figure == SCALE or not count else f" and {figure.name.replace('-', ' ')}"
     title = f"{family.name.capitalize()} scales{exercise}"
     return routine(title, _place(instrument, where), instrument, passages, value, feel=feel)
 
