@@ -31,9 +31,3 @@ def test_a_part_in_some_position(chart_case, chart_name, kind):
         position = 1 + (5 * number + 7 * part + len(chart_name)) % 12
         case = chart_case(kind, (chart_name, part, number, position, EIGHTH, True, NOTHING))
         assert case.check_fingering(position)["shifts"] == 0
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_the_whole_form_over_the_whole_neck(chart_case, chart_name, kind):
-    case = chart_case(kind, (chart_name, "form", 0, None, EIGHTH, True, NOTHING))
-    assert case.check_fingering(None)["notes"] > 0
