@@ -28,6 +28,8 @@ from chartkit.form import chorus
 from chartkit.guitar.fingering import finger
 from chartkit.guitar.fretboard import STANDARD, compass
 from chartkit.harmony import spans
+from chartkit.instrument import GUITAR
+from chartkit.make_routine import routine_sheet
 from chartkit.notate import notate_chart, notate_line
 from chartkit.notate.symbols import symbol_text
 from chartkit.output import engrave
@@ -35,6 +37,13 @@ from chartkit.output.blocks import heading
 from chartkit.output.engrave import A4, LARGE, LETTER, ORDINARY
 from chartkit.output.markup import SVG, XLINK
 from chartkit.reader import parse
+from chartkit.technique.chords import KINDS, chords
+from chartkit.technique.diatonic import FAMILIES
+from chartkit.technique.figures import FIGURES
+from chartkit.technique.scales import Where, scales
+from chartkit.technique.warmup import warm_up
+from chartkit.theory.key import Key
+from chartkit.theory.pitch import NoteName
 from chartkit.transpose import transpose
 
 TESTS = Path(__file__).parent.parent
@@ -83,6 +92,9 @@ LONG = "Title: Sixty-Four\nKey: Eb\n" + "".join(
 
 LEDGERS = "Title: High\nKey: C\n[A]\n| Cm6 | Dm7b5 G7b9 | Cm6 | Gm7b5 C7b9 |\n"
 
+PLACE = Where(5, GUITAR.low, GUITAR.high)
+PACE = Fraction(60)
+
 SHEETS = {
     "everything": lambda: notate_chart(chart(EVERYTHING)),
     "dense": lambda: notate_chart(chart(DENSE)),
@@ -98,6 +110,14 @@ SHEETS = {
     "quarters": lambda: exercise(DEMOS["tram-change.chart"], value="1", position=5, up=3),
     "waltz": lambda: exercise(DEMOS["half-past-three-ferry.chart"], position=7),
     "slow twelve": lambda: exercise(DEMOS["slow-oven.chart"], position=5),
+    "warm-up": lambda: routine_sheet(warm_up([(1, 2, 3, 4), (4, 3, 2, 1)], GUITAR, 5), PACE),
+    "scales": lambda: routine_sheet(
+        scales([Key(NoteName("B"))], FAMILIES["major"], FIGURES["triads"], GUITAR, PLACE), PACE
+    ),
+    "drop 2": lambda: routine_sheet(
+        chords([Key(NoteName("A"), "minor")], FAMILIES["harmonic minor"], KINDS["drop-2"], GUITAR),
+        PACE,
+    ),
     **{name: lambda text=text: notate_chart(chart(text)) for name, text in DEMOS.items()},
 }
 
@@ -159,7 +179,17 @@ def printed(request):
     return printed_sheet(request.param)
 
 
-TABBED = ["eighths", "triplets", "sixteenths", "five flats", "ledger lines", "long exercise"]
+TABBED = [
+    "eighths",
+    "triplets",
+    "sixteenths",
+    "five flats",
+    "ledger lines",
+    "long exercise",
+    "warm-up",
+    "scales",
+    "drop 2",
+]
 
 
 @pytest.fixture(params=TABBED)
@@ -267,6 +297,25 @@ def test_systems_are_those_of_the_sheet(printed):
     assert [len(row) for row in systems(printed.bars)] == wanted
 
 
+def test_sections_start_systems_and_no_bar_stands_alone(printed):
+    measures = list(printed.sheet.measures)
+    starts = [n for n, measure in enumerate(measures) if measure.rehearsal]
+    alone = {a for a, b in pairwise([*starts, len(measures)]) if b - a == 1}
+    first = 0
+    for row in systems(printed.bars):
+        assert not any(measure.rehearsal for measure in measures[first + 1 : first + len(row)])
+        assert len(row) > 1 or first in alone
+        first += len(row)
+    assert first == len(measures)
+
+
+@pytest.mark.parametrize("name", ["eighths", "five flats", "staff alone", "long exercise"])
+def test_four_bars_of_eighths_a_system(name):
+    printed = printed_sheet(name)
+    counts = [len(row) for row in systems(printed.bars)]
+    assert set(counts) == {4}
+
+
 def test_systems_are_apart_and_on_the_paper(printed):
     for page in range(len(printed.chars)):
         rows = systems([bar for bar in printed.bars if bar.page == page])
@@ -358,7 +407,8 @@ def string_of(number, heights, size):
 
 
 def test_fingers_are_printed_over_their_notes(tabbed):
-    fingers = sum(e.stop is not None for m in tabbed.sheet.measures for e in m.events)
+    events = (e for m in tabbed.sheet.measures for e in m.events if not e.tied_back)
+    fingers = sum(e.stop is not None for e in events)
     staff = tabbed.bars[0].staff
     size = 0.65 * SYMBOL_SIZE * staff
     found = [c for chars in tabbed.chars for c in chars if c["text"] in "01234" and sized(c, size)]
