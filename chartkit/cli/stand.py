@@ -10,14 +10,16 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from chartkit.cli.groups import GroupedCommand, examples, under
+from chartkit.cli.naming import destination
 from chartkit.cli.options import MUSIC_HEADING, SOUND
-from chartkit.cli.values import BARS, KEY, POSITION, TEMPO, KeyTyped, read_output
+from chartkit.cli.values import BARS, KEY, POSITION, TEMPO, KeyTyped, output
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
 from chartkit.feel import FEELS
 
 if TYPE_CHECKING:
     from chartkit.stand.server import Desk
+    from chartkit.stand.sound import Form
 
 WHERE_HEADING: Final = "Where"
 
@@ -44,9 +46,16 @@ USUAL_POSITION: Final = 5
     WHERE_HEADING,
     "--save",
     "path",
+    type=output((".html",)),
     metavar="FILE.html",
     help="Write it all into one file, which needs neither network nor chartkit, instead of "
     "opening the stand.",
+)
+@under(
+    WHERE_HEADING,
+    "--small",
+    is_flag=True,
+    help="A quarter of the size, with Ogg Vorbis in place of FLAC; old browsers do not play it.",
 )
 @under(WHERE_HEADING, "--force", is_flag=True, help="Write over the file named with --save.")
 @under(WHERE_HEADING, "--port", type=click.IntRange(0, 65535), help="[default: a free one]")
@@ -63,7 +72,8 @@ def command(
     tempo: Fraction | None,
     key: KeyTyped | None,
     feel: str | None,
-    path: str | None,
+    path: Path | None,
+    small: bool,
     force: bool,
     port: int | None,
     no_open: bool,
@@ -87,11 +97,12 @@ def command(
         raise RequestError("say which FILE the section, bars, exercise, tempo or key are of")
     if key and key[1]:
         raise RequestError(f"a transposition keeps the tune's mode: say --key {key[0]}")
+    target = destination(path, path.name, force=force) if path else None
     desk = _desk(files, request, soundfont, a4)
-    if path is None:
-        _serve(desk, port, no_open=no_open)
+    if target:
+        _save(desk, target, "ogg" if small else "flac")
     else:
-        _save(desk, read_output(path, (".html",)), force=force)
+        _serve(desk, port, no_open=no_open)
 
 
 def _exercise(kind: str | None, position: int | None) -> dict[str, Any] | None:
@@ -143,12 +154,10 @@ def _serve(desk: Desk, port: int | None, *, no_open: bool) -> None:
         click.echo("the stand is closed", err=True)
 
 
-def _save(desk: Desk, path: Path, *, force: bool) -> None:
+def _save(desk: Desk, path: Path, form: Form) -> None:
     """Write everything to go through into one file."""
-    from chartkit.cli.naming import destination
     from chartkit.output.files import write_bytes
     from chartkit.stand.saving import saved_programme
 
-    target = destination(path, "", force=force)
-    write_bytes(target, saved_programme(desk).encode())
-    click.echo(target)
+    write_bytes(path, saved_programme(desk, form).encode())
+    click.echo(path)

@@ -69,7 +69,7 @@ def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
     zero = round(-seconds(performance.start) * rate)
 
     def at(beat: Fraction) -> float:
-        return float(seconds(beat)) + zero / rate
+        return max(0.0, float(seconds(beat)) + zero / rate)  # not half a frame before it all
 
     starts = [start for start, _ in performance.bars]
     ends = [*starts[1:], performance.length] if starts else []

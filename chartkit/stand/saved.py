@@ -1,7 +1,7 @@
 """Music to practise as one file: the page, the music and its sound, for a browser without network.
 
 Conventions: the file is the stand's own page with everything inside it: style sheets, the modules
-as one script (`chartkit.stand.bundle`), works and their stems as FLAC in base64. Its policy allows
+as one script (`chartkit.stand.bundle`), works and their stems in base64. Its policy allows
 that one script and those styles by their hashes, and no connection of any kind.
 """
 
@@ -19,7 +19,7 @@ from typing import Any, Final
 from chartkit.errors import OutputError
 from chartkit.stand.bundle import bundled
 from chartkit.stand.faces import engraving_style
-from chartkit.stand.sound import Stems, recoded
+from chartkit.stand.sound import Form, Stems, recoded
 
 _STYLE: Final = re.compile(
     r'[ \t]*<link\s[^>]*rel="stylesheet"[^>]*href="(?P<name>[^"]+)"[^>]*>\n?'
@@ -48,8 +48,16 @@ class Kept:
     stems: Stems
 
 
-def saved(title: str, kept: Sequence[Kept]) -> str:
+def saved(title: str, kept: Sequence[Kept], form: Form = "flac") -> str:
     """Return everything as one HTML document.
+
+    Parameters
+    ----------
+    title : str
+    kept : sequence of Kept
+    form : {"flac", "ogg", "wav"}
+        Of the stems: FLAC keeps every sample and plays in every browser, Vorbis takes a quarter of
+        its room.
 
     Raises
     ------
@@ -69,7 +77,7 @@ def saved(title: str, kept: Sequence[Kept]) -> str:
     styles = "".join(f"<style>{sheet}</style>\n" for sheet in sheets)
     meta = f'\n<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
     html = html[: head.end()] + meta + styles + html[head.end() :]
-    data = f'<script type="application/json" id="saved">{_data(title, kept)}</script>\n'
+    data = f'<script type="application/json" id="saved">{_data(title, kept, form)}</script>\n'
     before, after = html.rsplit("</body>", 1)
     return f"{before}{data}<script>{script}</script>\n</body>{after}"
 
@@ -88,23 +96,23 @@ def _hashed(text: str) -> str:
     return f"'sha256-{digest}'"
 
 
-def _data(title: str, kept: Sequence[Kept]) -> str:
+def _data(title: str, kept: Sequence[Kept], form: Form) -> str:
     """Return all works and sounds as JSON that no HTML parser can take for its own."""
     told = {
         "title": title,
         "items": [dict(one.item) for one in kept],
         "works": {str(one.item["key"]): dict(one.work) for one in kept},
-        "sounds": dict(pair for one in kept for pair in _sounds(one)),
+        "sounds": dict(pair for one in kept for pair in _sounds(one, form)),
     }
     text = json.dumps(told, ensure_ascii=True, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
-def _sounds(one: Kept) -> Iterable[tuple[str, str]]:
+def _sounds(one: Kept, form: Form) -> Iterable[tuple[str, str]]:
     files_of = dict(one.stems.parts)
     for part in one.work["sound"]["parts"]:
-        flac = recoded(files_of[part["name"]], "flac")
-        yield part["href"], base64.b64encode(flac).decode()
+        sound = recoded(files_of[part["name"]], form)
+        yield part["href"], base64.b64encode(sound).decode()
 
 
 def _style(name: str) -> str:

@@ -9,10 +9,11 @@ from chartkit.errors import RequestError
 from chartkit.stand.asked import asked_of
 from chartkit.stand.saved import Kept, saved
 from chartkit.stand.server import Desk
+from chartkit.stand.sound import Form
 
 
-def saved_programme(desk: Desk) -> str:
-    """Return a programme as one HTML document.
+def saved_programme(desk: Desk, form: Form = "flac") -> str:
+    """Return a programme as one HTML document; see `chartkit.stand.saved`.
 
     Raises
     ------
@@ -26,7 +27,7 @@ def saved_programme(desk: Desk) -> str:
         raise RequestError(told.get("error", "there is nothing to save: name a FILE"))
     kept = tuple(_kept(desk, told["items"]))
     title = told["title"] or kept[0].item["title"]
-    return saved(title, kept)
+    return saved(title, kept, form)
 
 
 def _kept(desk: Desk, items: list[dict[str, Any]]) -> Iterator[Kept]:

@@ -33,7 +33,6 @@ from chartkit.stand.faces import engraving_style
 from chartkit.stand.guard import LARGEST_BODY, Guard, TooLarge, refusal
 from chartkit.stand.programme import Programme
 from chartkit.stand.shelf import Shelf
-from chartkit.stand.sound import MIME
 from chartkit.stand.store import Store
 from chartkit.stand.workshop import Busy, Workshop
 
@@ -136,7 +135,7 @@ class _Answers:
         found = await run_in_threadpool(self._desk.store.part, name, part)
         if found is None:
             return refusal(404, "this sound is not kept any more: ask for the music again")
-        return Response(found, media_type=MIME["wav"], headers=KEPT)
+        return Response(found, media_type="audio/wav", headers=KEPT)
 
 
 def _closing(desk: Desk) -> Callable[[Starlette], Any]:

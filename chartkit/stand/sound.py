@@ -11,7 +11,7 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from chartkit.output.audio import RATE
 from chartkit.track import Performance
@@ -22,7 +22,16 @@ if TYPE_CHECKING:
 VERSION: Final = 1
 """Of how stems are made; another number makes every kept sound a stranger."""
 
-MIME: Final = {"wav": "audio/wav", "flac": "audio/flac"}
+Form = Literal["wav", "flac", "ogg"]
+
+FORMATS: Final[dict[Form, tuple[str, str]]] = {
+    "wav": ("WAV", "PCM_16"),
+    "flac": ("FLAC", "PCM_16"),
+    "ogg": ("OGG", "VORBIS"),
+}
+"""What libsndfile calls a format and its samples. Vorbis alone loses something."""
+
+_AT_ONCE: Final = 2**16
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +64,7 @@ def sound_id(performance: Performance, soundfont: Path, a4: float) -> str:
     return hashlib.sha256(told.encode()).hexdigest()[:32]
 
 
-def stems(performance: Performance, soundfont: Path, a4: float, form: str = "wav") -> Stems:
+def stems(performance: Performance, soundfont: Path, a4: float, form: Form = "wav") -> Stems:
     """Render every part of a performance.
 
     Parameters
@@ -64,7 +73,7 @@ def stems(performance: Performance, soundfont: Path, a4: float, form: str = "wav
     soundfont : Path
     a4 : float
         Tuning of A4 in Hz.
-    form : {"wav", "flac"}
+    form : {"wav", "flac", "ogg"}
 
     Raises
     ------
@@ -83,8 +92,8 @@ def stems(performance: Performance, soundfont: Path, a4: float, form: str = "wav
     )
 
 
-def recoded(wav: bytes, form: str) -> bytes:
-    """Return a stem's file in another format, sample for sample."""
+def recoded(wav: bytes, form: Form) -> bytes:
+    """Return a stem's file in another format, of as many samples."""
     import soundfile
 
     frames, _ = soundfile.read(io.BytesIO(wav), dtype="int16", always_2d=True)
@@ -99,9 +108,12 @@ def _peak(sounds: Mapping[str, np.ndarray]) -> float:
     return float(np.abs(sum(sounds.values())).max(initial=0.0))
 
 
-def _file(frames: np.ndarray, form: str) -> bytes:
-    import soundfile
+def _file(frames: np.ndarray, form: Form) -> bytes:
+    from soundfile import SoundFile
 
     file = io.BytesIO()
-    soundfile.write(file, frames, RATE, format=form.upper(), subtype="PCM_16")
+    name, samples = FORMATS[form]
+    with SoundFile(file, "w", RATE, 2, samples, format=name) as written:
+        for start in range(0, len(frames), _AT_ONCE):  # an encoder may not take it all at once
+            written.write(frames[start : start + _AT_ONCE])
     return file.getvalue()
