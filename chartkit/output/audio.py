@@ -20,9 +20,10 @@ from chartkit.output.player import Synth
 from chartkit.output.recording import FORMATS, About, check, fill, recording
 from chartkit.output.soundfonts import levels
 from chartkit.output.stretches import Maker
+from chartkit.output.tags import Tags, decimal
 from chartkit.track import Performance
 
-__all__ = ["FORMATS", "RATE", "about", "maker", "play_live", "render", "warning_for"]
+__all__ = ["FORMATS", "RATE", "about", "maker", "play_live", "render", "tags_of", "warning_for"]
 
 RATE: Final = 44_100
 
@@ -30,6 +31,8 @@ _A440: Final = 440.0
 
 _CUES: Final = ("chorus", "section", "turn", "loop")
 """The kinds of marker that a WAV file carries."""
+
+_UNIT: Final = "quarter notes a minute"
 
 Progress = Callable[[float], None]
 
@@ -89,7 +92,16 @@ def maker(
 def about(performance: Performance, music: Piece, rate: int) -> About:
     """Return what a performance's file tells besides its sound."""
     loop = (music.before, music.frames - 1) if performance.loop else None
-    return About(performance.title, _cues(performance, music, rate), loop)
+    return About(tags_of(performance), _cues(performance, music, rate), loop)
+
+
+def tags_of(performance: Performance, part: str = "") -> Tags:
+    """Return what a performance's file, or that of one of its parts, tells of the music."""
+    title = ", ".join(filter(None, (performance.title, part)))
+    tempos = sorted({tempo for _, tempo in performance.tempo.steps})
+    unit = performance.meters[0][1].unit if performance.meters else 1
+    told = " to ".join(decimal(tempo) for tempo in (tempos[0], *tempos[1:][-1:]))
+    return Tags(title, performance.tempo.at(performance.start) / unit, f"{told} {_UNIT}")
 
 
 def warning_for(path: Path) -> str | None:

@@ -13,8 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from chartkit.errors import OutputError, RequestError, either
-from chartkit.output import wav
+from chartkit.output import tags, wav
 from chartkit.output.files import replacing
+from chartkit.output.tags import NONE, Tags
 
 if TYPE_CHECKING:
     import numpy as np
@@ -56,14 +57,14 @@ class About:
 
     Parameters
     ----------
-    title : str
+    tags : Tags
     cues : tuple of (int, str)
         Frame and label of places in the music; told by a WAV file.
     loop : tuple of int or None
         First and last frame of the loop, both included; told by a WAV file.
     """
 
-    title: str = ""
+    tags: Tags = NONE
     cues: tuple[tuple[int, str], ...] = ()
     loop: tuple[int, int] | None = None
 
@@ -99,9 +100,7 @@ def recording(path: Path, form: Format, rate: int, about: About) -> Iterator[Wri
         It cannot be written; what stood there before stays, and nothing else is left.
     """
     with replacing(path) as temporary:
-        with _reasons(temporary, path), _opened(temporary, form, rate) as file:
-            if about.title:
-                file.title = about.title
+        with _reasons(temporary, path), _opened(temporary, form, rate, about.tags) as file:
 
             def write(block: np.ndarray) -> int:
                 with _reasons(temporary, path):
@@ -111,7 +110,9 @@ def recording(path: Path, form: Format, rate: int, about: About) -> Iterator[Wri
             yield write
         _probe(temporary)
         if form.name == "WAV":
-            wav.mark(temporary, about.cues, about.loop, rate)
+            wav.mark(temporary, about.cues, about.loop, rate, tags.id3(about.tags))
+        elif form.name != "MP3":
+            tags.name_tempo(temporary, about.tags)
 
 
 def fill(write: Write, blocks: Generator[np.ndarray]) -> Iterator[int]:
@@ -121,10 +122,21 @@ def fill(write: Write, blocks: Generator[np.ndarray]) -> Iterator[int]:
             yield write(block)
 
 
-def _opened(path: Path, form: Format, rate: int) -> SoundFile:
+@contextmanager
+def _opened(path: Path, form: Format, rate: int, told: Tags) -> Iterator[SoundFile]:
+    """Open a file to write sound to; where it begins with tags, libsndfile goes on after them."""
     from soundfile import SoundFile
 
-    return SoundFile(path, "w", rate, 2, form.samples, format=form.name)
+    with path.open("wb+") as whole:
+        if form.name == "MP3":
+            whole.write(tags.id3(told))
+            whole.flush()
+        with SoundFile(
+            whole.fileno(), "w", rate, 2, form.samples, format=form.name, closefd=False
+        ) as file:
+            if form.name != "MP3":
+                tags.give(file, told)
+            yield file
 
 
 @contextmanager

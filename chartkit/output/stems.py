@@ -15,7 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from chartkit.output.audio import RATE, Progress, about, maker
+from chartkit.output.audio import RATE, Progress, about, maker, tags_of
 from chartkit.output.events import piece
 from chartkit.output.frames import frames, untouched
 from chartkit.output.player import CHANNELS, groups_apart
@@ -110,7 +110,7 @@ def render_stems(
     with ExitStack() as files:
         writers: dict[Part, Write] = {}
         for part, path in paths.items():
-            own = replace(told, title=", ".join(filter(None, (told.title, part))))
+            own = replace(told, tags=tags_of(performance, part))
             form = check(path, music.frames)
             writers[part] = files.enter_context(recording(path, form, rate, own))
         blocks = files.enter_context(closing(_together(performance, soundfont, a4, rate)))

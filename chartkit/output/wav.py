@@ -1,4 +1,4 @@
-"""Loop points and markers in a WAV file.
+"""Loop points, markers and tags in a WAV file.
 
 Source: Multimedia Programming Interface and Data Specifications 1.0 (RIFF), chunks `cue `, `LIST`
 of type `adtl` with `labl`, and `smpl`, whose loop end is inclusive and whose play count 0 means for
@@ -20,9 +20,13 @@ _NANOSECONDS: Final = 10**9
 
 
 def mark(
-    path: Path, cues: Sequence[tuple[int, str]], loop: tuple[int, int] | None, rate: int
+    path: Path,
+    cues: Sequence[tuple[int, str]],
+    loop: tuple[int, int] | None,
+    rate: int,
+    id3: bytes = b"",
 ) -> None:
-    """Append markers to a finished WAV file, and loop points if it is a loop.
+    """Append markers to a finished WAV file, loop points if it is a loop, and tags.
 
     Parameters
     ----------
@@ -33,12 +37,16 @@ def mark(
         First and last frame of the loop, both included.
     rate : int
         Frames a second.
+    id3 : bytes
+        A whole ID3 tag (`chartkit.output.tags`), for what the format itself cannot tell.
     """
     chunks = []
     if cues:
         chunks += [_chunk(b"cue ", _cue(cues)), _chunk(b"LIST", _labels(cues))]
     if loop:
         chunks.append(_chunk(b"smpl", _sampler(*loop, rate)))
+    if id3:
+        chunks.append(_chunk(b"id3 ", id3))
     with path.open("rb+") as file:
         end = file.seek(0, 2)
         file.write(b"".join(chunks))

@@ -6,6 +6,7 @@ Tolerances, not bytes: another version of the synthesiser sounds a little differ
 import itertools
 import os
 import resource
+import shutil
 import signal
 import struct
 import subprocess
@@ -413,6 +414,20 @@ def test_a_wav_loop_carries_its_loop_points_and_markers(four_bars, note, marker,
     assert [point[0] for point in points] == [1, 2, 3, 4]
     assert found[b"LIST"].count("Bé".encode()) == 2
     assert b"G7" not in found[b"LIST"]
+
+
+def test_readers_tolerate_a_wav_files_chunks(four_bars, marker, tmp_path):
+    music = four_bars(BAND, markers=(marker(0, "A"), marker(8, "B")), title="Two Cups")
+    path = tmp_path / "loop.wav"
+    render(music, path, soundfont=PACKAGED)
+    assert chunks(path).keys() >= {b"smpl", b"cue ", b"LIST", b"id3 ", b"data"}
+    frames = sound(music)
+    assert np.abs(soundfile.read(path, dtype="float32")[0] - frames).max() <= 2**-15
+    if shutil.which("sox"):
+        program = ("sox", path, "-t", "s16", "-")
+        told = subprocess.run(program, capture_output=True, check=True)
+        assert not told.stderr
+        assert told.stdout == chunks(path)[b"data"], "bit for bit, and nothing after the music"
 
 
 @pytest.mark.parametrize("ending", FORMATS)
