@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
@@ -17,7 +16,6 @@ from chartkit.home import home
 from chartkit.practice.entry import ME, check_name
 
 if TYPE_CHECKING:
-    from chartkit.chart import Chart
     from chartkit.practice.log import Log
 
 
@@ -57,13 +55,6 @@ def opened(*, rescue: bool = False) -> Iterator[Log]:
         yield log
 
 
-def content_hash(chart: Chart) -> str:
-    """Return the digest of a chart's tidy text."""
-    from chartkit.writer import write
-
-    return hashlib.sha256(write(chart).encode()).hexdigest()
-
-
 def tune_named(log: Log, name: str) -> str:
     """Return the id of the tune that a player means.
 
@@ -79,6 +70,7 @@ def tune_named(log: Log, name: str) -> str:
         There is no such tune or file, or the file holds faults.
     """
     from chartkit.cli.loading import STDIN, load, text_of
+    from chartkit.make_today.facts import content_hash
     from chartkit.practice.knowing import name_of
 
     known = log.tunes()

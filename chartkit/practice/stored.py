@@ -26,6 +26,7 @@ _NOTHING: Final = (None, "")
 Stored = str | int | None
 
 _fraction: Final = lru_cache(Fraction)
+_day: Final = lru_cache(date.fromisoformat)
 
 
 def to_row(entry: Entry) -> dict[str, Stored]:
@@ -46,7 +47,7 @@ def from_row(row: Mapping[str, Stored]) -> Entry:
         It is none.
     """
     values: dict[str, Any] = dict(row)
-    values["day"] = date.fromisoformat(values["day"])
+    values["day"] = _day(values["day"])
     values["at"] = datetime.fromisoformat(values["at"])
     values["tempo"] = None if values["tempo"] is None else _fraction(values["tempo"])
     return Entry(**values)
