@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from chartkit.arrange import arrange, form_of, tempo_of
 from chartkit.chart import Tempo
-from chartkit.errors import RequestError
+from chartkit.errors import CannotPlay, RequestError
 from chartkit.exercise.asked import line_asked, title_of
 from chartkit.exercise.heard import line_track
 from chartkit.guitar.fingering import Fingering
@@ -22,7 +22,7 @@ from chartkit.line import Line
 from chartkit.output import music
 from chartkit.output.files import write_bytes
 from chartkit.output.sizes import ORDINARY, Sizes
-from chartkit.player import fingered, place_words, range_of
+from chartkit.player import fingered, place_words, range_of, unbroken_range
 from chartkit.rounds import rounds
 from chartkit.take import ExerciseAsked, Take
 from chartkit.track import Performance, Track
@@ -49,14 +49,26 @@ class Exercise:
 def exercise(take: Take) -> Exercise:
     """Return the exercise of a take: one time round, fingered for the player that it asks for.
 
+    Where a note of it is one that the strings leave out, it is made in the range that lacks none.
+
     Raises
     ------
     CannotPlay
         No such line exists in the range or the position.
     """
     asked = take.exercise or ExerciseAsked()
-    low, high = range_of(asked.player, asked.position)
-    line = line_asked(spans(form_of(take), loop=True), asked, low, high)
+    changes = spans(form_of(take), loop=True)
+    whole = range_of(asked.player, asked.position)
+    unbroken = unbroken_range(asked.player, asked.position)
+    try:
+        return _fingered(line_asked(changes, asked, *whole), asked)
+    except CannotPlay:
+        if whole == unbroken:
+            raise
+    return _fingered(line_asked(changes, asked, *unbroken), asked)
+
+
+def _fingered(line: Line, asked: ExerciseAsked) -> Exercise:
     return Exercise(line, fingered(line, asked.player, asked.position))
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from chartkit.errors import RequestError
@@ -70,10 +71,37 @@ def range_of(player: Player, position: int | None) -> tuple[int, int]:
         if position is not None:
             raise RequestError(f"the {player.instrument.name} has no frets: say a range instead")
         return player.instrument.low, player.instrument.high
+    there = _notes(player, tuning, position)
+    return there[0], there[-1]
+
+
+def unbroken_range(player: Player, position: int | None) -> tuple[int, int]:
+    """Return the longest range in which no note is missing, of two equally long the higher.
+
+    It is `range_of` but where strings lie so far apart that the hand does not reach every note
+    between them. Raises what `range_of` raises.
+    """
+    tuning = player.instrument.tuning
+    if tuning is None:
+        return range_of(player, position)
+    there = _notes(player, tuning, position)
+    runs = [there[start:end] for start, end in pairwise((0, *_gaps(there), len(there)))]
+    longest = max(reversed(runs), key=len)
+    return longest[0], longest[-1]
+
+
+def _notes(player: Player, tuning: Tuning, position: int | None) -> list[int]:
+    """Return the notes that have a place, lowest first."""
     strings = tuning.strings if player.strings is None else player.strings
-    open_strings = [tuning.open_strings[-string] for string in strings]
     frets = _frets(player, tuning, position)
-    return min(open_strings) + frets[0], max(open_strings) + frets[-1]
+    return sorted({tuning.open_strings[-string] + fret for string in strings for fret in frets})
+
+
+def _gaps(notes: Sequence[int]) -> Iterator[int]:
+    """Yield the index of each note whose lower neighbour is missing."""
+    for index, (last, note) in enumerate(pairwise(notes), 1):
+        if note > last + 1:
+            yield index
 
 
 def _frets(player: Player, tuning: Tuning, position: int | None) -> range:

@@ -4,9 +4,10 @@ import pytest
 
 from chartkit.errors import RequestError
 from chartkit.guitar.fretboard import pitch_at
-from chartkit.instrument import GUITAR, INSTRUMENTS
+from chartkit.guitar.tunings import TUNINGS
+from chartkit.instrument import GUITAR, INSTRUMENTS, restrung
 from chartkit.line import Line
-from chartkit.player import GUITARIST, Player, fingered, place_words, range_of
+from chartkit.player import GUITARIST, Player, fingered, place_words, range_of, unbroken_range
 
 
 @pytest.mark.parametrize("position", [None, 1, 5, 12])
@@ -17,7 +18,29 @@ def test_the_range_is_what_the_hand_has(position, strings):
     free = range(13 if strings else 23)
     frets = range(max(position - 1, 0), position + 5) if position else free
     held = [pitch_at(tuning, s, f) for s in strings or tuning.strings for f in frets]
-    assert range_of(player, position) == (min(held), max(held))
+    assert range_of(player, position) == unbroken_range(player, position) == (min(held), max(held))
+
+
+@pytest.mark.parametrize(
+    ("strings", "tuning", "position", "ends"),
+    [
+        # In drop D the low string ends a tone below where the fifth begins in a position: A is
+        # missing in II, so the range is that of the other strings.
+        (None, "drop D", 2, (46, 70)),
+        ((6, 1), "standard", 5, (68, 73)),  # six notes each: the higher ones
+        ((6, 5, 1), "standard", 5, (44, 54)),
+        (None, "bass", 5, (32, 52)),
+    ],
+)
+def test_no_note_is_missing_in_the_range(strings, tuning, position, ends):
+    player = Player(restrung(GUITAR, TUNINGS[tuning]), strings=strings)
+    assert unbroken_range(player, position) == ends
+    held = {
+        pitch_at(TUNINGS[tuning], string, fret)
+        for string in strings or TUNINGS[tuning].strings
+        for fret in range(position - 1, position + 5)
+    }
+    assert set(range(ends[0], ends[1] + 1)) <= held
 
 
 def test_without_frets_the_range_is_the_instruments_own():

@@ -61,6 +61,13 @@ def test_another_tuning_is_played_where_it_lies(chartkit):
     assert notes("x.mid")[0] == 38
 
 
+def test_where_a_note_is_missing_on_the_neck_the_line_keeps_above_it(chartkit):
+    """In drop D position II has no A2: the low string ends on Ab2, the fifth begins on Bb2."""
+    words = ["--tuning", "drop D", "--position", "II", "--kind", "scale", "-o", "x.mid"]
+    assert chartkit("exercise", "tune.chart", "A", *words).code == 0
+    assert min(notes("x.mid")) > 45
+
+
 @pytest.mark.parametrize("name", ["tenor saxophone", "trombone", "ukulele", "bass guitar"])
 def test_another_instrument_has_a_page_and_a_name(chartkit, made, name):
     told = chartkit("exercise", "tune.chart", "A", "--instrument", name)
