@@ -13,12 +13,13 @@ from typing import Final, TypeAlias
 
 from chartkit.notate import Sheet
 from chartkit.notate.line import CAUTION
-from chartkit.output import booklet, diagram, setting
+from chartkit.output import booklet, diagram, progress_page, setting
 from chartkit.output.booklet import Booklet
 from chartkit.output.diagram import Diagrams
 from chartkit.output.drawing import FOOT_SIZE, Foot, drawn
 from chartkit.output.pages import Page, laid_out
 from chartkit.output.paper import A4, LETTER, PAPERS, Paper
+from chartkit.output.progress_page import ProgressPage
 from chartkit.output.sizes import LARGE, ORDINARY, Sizes
 from chartkit.output.typefaces import font_folder, music_style
 
@@ -31,12 +32,13 @@ __all__ = [
     "Booklet",
     "Diagrams",
     "Paper",
+    "ProgressPage",
     "pdf",
     "png",
     "svg",
 ]
 
-Printed: TypeAlias = Sheet | Booklet | Diagrams
+Printed: TypeAlias = Sheet | Booklet | Diagrams | ProgressPage
 
 LAST_LETTER: Final = "\u052f"
 """End of the Latin, Greek and Cyrillic letters in Unicode, which the text font has."""
@@ -82,6 +84,8 @@ def _drawings(printed: Printed, paper: Paper, sizes: Sizes, style: str = "") -> 
 
 
 def _caution(printed: Printed) -> str:
+    if isinstance(printed, ProgressPage):
+        return printed.caution
     if isinstance(printed, Diagrams):
         held = (s for s in printed.shapes if s.stretched and any(m.finger for m in s.marks))
         return CAUTION if any(held) else ""
@@ -89,7 +93,7 @@ def _caution(printed: Printed) -> str:
 
 
 def _sheets(printed: Printed) -> tuple[Sheet, ...]:
-    if isinstance(printed, Diagrams):
+    if isinstance(printed, Diagrams | ProgressPage):
         return ()
     return printed.sheets if isinstance(printed, Booklet) else (printed,)
 
@@ -100,13 +104,15 @@ def _pages(printed: Printed, paper: Paper, footing: float, sizes: Sizes) -> tupl
     if isinstance(printed, Diagrams):
         return laid_out(diagram.blocks(printed, paper.inner_width, sizes.text), paper, footing)
     room = paper.height - paper.top - paper.bottom - footing
+    if isinstance(printed, ProgressPage):
+        return laid_out([progress_page.block(printed, paper.inner_width, room)], paper, footing)
     blocks = setting.blocks(printed, paper.inner_width, room, sizes, largest=sizes.largest)
     return laid_out(blocks, paper, footing)
 
 
 def _own_fonts_suffice(printed: Printed) -> bool:
     """Tell whether the words are in the scripts of our own text font."""
-    texts = [printed.title]
+    texts = [printed.title, *(printed.words if isinstance(printed, ProgressPage) else ())]
     for sheet in _sheets(printed):
         words = (words.text for measure in sheet.measures for words in measure.words)
         texts += [sheet.title, sheet.subtitle, sheet.composer, *sheet.notes, *words]
