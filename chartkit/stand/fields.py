@@ -41,7 +41,8 @@ def read(data: object, readers: Mapping[str, Reader]) -> dict[str, Any]:
     found = {}
     for name, value in data.items():
         if name not in readers:
-            raise RequestError(f"`{str(name)[:40]}` is not known; send {either(tuple(readers))}")
+            shown = "".join(char if char.isprintable() else "?" for char in name[:40])
+            raise RequestError(f"`{shown}` is not known; send {either(tuple(readers))}")
         if value is not None:
             try:
                 found[name] = readers[name](value)

@@ -24,7 +24,7 @@ TRIED: Final = 20
 AT_ONCE: Final = 400
 """Connections; beyond them the answer is 503."""
 
-LAST_SECONDS: Final = 3
+LAST_SECONDS: Final = 1
 """Seconds that answers under way have when the server is to stop."""
 
 

@@ -112,9 +112,18 @@ class Store:
                 (scratch / f"{part}.wav").write_bytes(data)
             about = {"frames": stems.frames, "peak": stems.peak, "parts": sizes}
             (scratch / ABOUT).write_text(json.dumps(about), encoding="utf-8")
-            scratch.rename(folder / stems.id)
+            self._settle(scratch, folder / stems.id)
         finally:
             shutil.rmtree(scratch, ignore_errors=True)
+
+    def _settle(self, scratch: Path, home: Path) -> None:
+        """Move a sound to its place, where only a damaged one gives way."""
+        try:
+            scratch.rename(home)
+        except OSError:
+            if self._from_disk(home.name) is None:
+                shutil.rmtree(home, ignore_errors=True)
+                scratch.rename(home)
 
     def _tidy(self, coming: int) -> None:
         """Make room for what is coming: what is half-made, then what is not heard for longest."""
