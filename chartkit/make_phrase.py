@@ -20,6 +20,8 @@ from chartkit.exercise.heard import line_track
 from chartkit.form import key_of as key_of_chart
 from chartkit.instrument import GUITAR
 from chartkit.line import Line
+from chartkit.make import Progress
+from chartkit.output import music
 from chartkit.phrase.chart import NO_CHORDS, chart_of, key_of, looped
 from chartkit.phrase.line import line_of
 from chartkit.phrase.phrase import Phrase, PhraseChord
@@ -141,6 +143,23 @@ def phrase_playable(
     return Playable(
         title, phrase_sheet(phrase, position, staves), phrase_performance(phrase, asked)
     )
+
+
+def write_phrase_music(phrase: Phrase, take: Take, path: Path, progress: Progress) -> None:
+    """Write a phrase as it sounds, as MIDI (``.mid``) or as audio (any other ending).
+
+    Raises what `chartkit.make.write_music` and `phrase_performance` raise.
+    """
+    made = phrase_performance(phrase, take)
+    music.write(made, path, soundfont=take.soundfont, a4=take.a4, progress=progress)
+
+
+def play_phrase(phrase: Phrase, take: Take) -> None:
+    """Play a phrase on the machine's sound device until it is interrupted."""
+    from chartkit.output import audio, synth
+
+    made = phrase_performance(phrase, take)
+    audio.play_live(made, soundfont=synth.find_soundfont(take.soundfont), a4=take.a4)
 
 
 # ---- Exactly as written, for other programs -------------------------------------------------

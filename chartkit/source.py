@@ -62,10 +62,7 @@ def load(path: str, noun: str = "chart") -> str:
     OutputError
         There is no such file, it cannot be read, it is no text, or it is larger than `LIMIT`.
     """
-    try:
-        data = _first_bytes(path)
-    except (OSError, ValueError) as error:
-        raise OutputError(f"cannot read {path}: {_reason(error, noun)}") from error
+    data = load_bytes(path, LIMIT, noun)
     if len(data) > LIMIT:
         raise OutputError(f"cannot read {path}: {too_large(noun)}")
     try:
@@ -76,12 +73,25 @@ def load(path: str, noun: str = "chart") -> str:
         raise OutputError(f"cannot read {path}: {advice}") from error
 
 
-def _first_bytes(path: str) -> bytes:
-    """Return a file's bytes, or one more than `LIMIT` of them."""
+def load_bytes(path: str, limit: int, noun: str) -> bytes:
+    """Return the bytes of a file, or of standard input for ``-``; one more than the limit at most.
+
+    Raises
+    ------
+    OutputError
+        There is no such file, or it cannot be read.
+    """
+    try:
+        return _first_bytes(path, limit + 1)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"cannot read {path}: {_reason(error, noun)}") from error
+
+
+def _first_bytes(path: str, count: int) -> bytes:
     if path == "-":
-        return sys.stdin.buffer.read(LIMIT + 1)
+        return sys.stdin.buffer.read(count)
     with Path(path).open("rb") as file:
-        return file.read(LIMIT + 1)
+        return file.read(count)
 
 
 def _reason(error: OSError | ValueError, noun: str) -> str:

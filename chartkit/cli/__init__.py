@@ -25,9 +25,11 @@ COMMANDS: Final = {
     "playalong": "Render the full form, from count-in to ending.",
     "exercise": "Write a line through the changes of a section.",
     "technique": "Write warm-ups, scales and chords along the neck.",
+    "today": "Make today's work, ready to play.",
     "log": "Note how today's practice went.",
     "sheet": "Print the chart.",
     "shapes": "Draw a chord or a scale on the neck.",
+    "phrase": "Keep phrases of your own: read, hear and study them.",
     "stand": "Open the music stand in the browser.",
 }
 """Every command and its line in the list of them, known without importing it."""
