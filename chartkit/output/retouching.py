@@ -30,6 +30,12 @@ UNDER_TAB: Final = 1.75
 DEPTH: Final = 0.1
 """What is kept free under the foot of the fingers, in their size."""
 
+ASCENTS: Final = {"harm": 0.8, "fing": 1.2}
+"""How far chord symbols and fingers are taken to rise over their foot, in their size."""
+
+FARTHEST: Final = 10**6
+"""Beyond the right edge of every drawing."""
+
 METER_GAP: Final = 1.08
 """How far the numbers of a time signature stand apart, in their own heights."""
 
@@ -41,6 +47,7 @@ def retouched(tree: ET.Element) -> None:
     _clear_stems(tree)
     _line_up_fingers(tree)
     _part_meter(tree)
+    _keep_labels_in(tree)
 
 
 def _stripped(tree: ET.Element) -> None:
@@ -146,3 +153,30 @@ def _about(numbers: ET.Element, middle: int, space: int) -> None:
     for number, (x, y, scale, _) in zip(numbers, places, strict=True):
         height = middle + (-space if int(y) == upper else space) * METER_GAP
         number.set("transform", f"translate({x}, {height:.0f}) scale({scale}, {scale})")
+
+
+def _keep_labels_in(tree: ET.Element) -> None:
+    """Move a label that hangs out to the left to the staff's edge, as far as there is room."""
+    for label in _grouped(tree, "reh"):
+        box, words = label.find(f"{SVG}rect"), label.find(f"{SVG}text")
+        if box is None or words is None:
+            continue
+        left, width = int(box.attrib["x"]), int(box.attrib["width"])
+        moved = min(0, _clear_of(tree, box) - width) - left
+        if moved > 0:
+            box.set("x", str(left + moved))
+            words.set("x", str(int(words.attrib["x"]) + moved))
+
+
+def _clear_of(tree: ET.Element, box: ET.Element) -> int:
+    """Return where a box has to end to be clear of the symbols and fingers beside it."""
+    top = int(box.attrib["y"])
+    bottom = top + int(box.attrib["height"])
+    edges = [
+        int(text.attrib["x"]) - _size(text)
+        for kind, ascent in ASCENTS.items()
+        for group in _grouped(tree, kind)
+        for text in group.findall(f"{SVG}text")
+        if top < int(text.attrib["y"]) < bottom + _size(text) * ascent
+    ]
+    return min(edges, default=FARTHEST)

@@ -612,6 +612,28 @@ def test_each_system_starts_with_its_bar_number():
     assert found == starts[1:]  # the first system starts with the pickup, which has no number
 
 
+LABELS = """\
+Title: Labels
+Key: C
+[Introduction]
+| Cmaj7 | Am7 | Dm7 | G7 |
+[Recapitulation]
+| Cmaj7 | Am7 | Dm7 | G7 |
+"""
+
+
+@pytest.mark.parametrize("made", [exercise(LABELS, position=5), notate_chart(chart(LABELS))])
+def test_a_long_label_stays_within_the_margin(made):
+    data = engrave.pdf(made)
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        (page,) = pdf.pages
+        boxes = page.objects["rect"]
+    assert len(boxes) == 2
+    assert all(box["x0"] > A4.side - 1 for box in boxes)
+    for letters in letter_boxes(data):
+        assert clashes(letters) == []
+
+
 def test_a_title_too_long_for_the_paper_is_printed_smaller():
     made = notate_chart(chart("Title: " + "Long Title " * 20 + "\n[A]\n| F7 |\n"))
     (letters,) = letter_boxes(engrave.pdf(made))
