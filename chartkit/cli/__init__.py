@@ -27,12 +27,16 @@ COMMANDS: Final = {
     "technique": "Write warm-ups, scales and chords along the neck.",
     "today": "Make today's work, ready to play.",
     "log": "Note how today's practice went.",
+    "progress": "Look back: minutes, tempos, keys and positions.",
     "sheet": "Print the chart.",
     "shapes": "Draw a chord or a scale on the neck.",
     "phrase": "Keep phrases of your own: read, hear and study them.",
     "stand": "Open the music stand in the browser.",
 }
 """Every command and its line in the list of them, known without importing it."""
+
+MODULES: Final = {"progress": "looking_back"}
+"""Modules of commands that do not bear the command's name."""
 
 INTERRUPTED: Final = "stopped; no half-written file was left"
 
@@ -50,7 +54,8 @@ class _LateGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         if cmd_name not in COMMANDS:
             return None
-        command = importlib.import_module(f"chartkit.cli.{cmd_name}").command
+        module = MODULES.get(cmd_name, cmd_name)
+        command = importlib.import_module(f"chartkit.cli.{module}").command
         assert isinstance(command, click.Command)
         return command
 
