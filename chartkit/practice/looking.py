@@ -164,7 +164,7 @@ def report(
         for entry in entries
         if since <= entry.day <= until and (tune is None or entry.tune == tune)
     ]
-    tries = _tries(seen)
+    tries = tries_of(seen)
     unit = unit_of(since, until)
     return Report(
         player,
@@ -182,8 +182,8 @@ def report(
     )
 
 
-def _tries(entries: Sequence[Entry]) -> tuple[Try, ...]:
-    """Return the runs of entries, in order of days."""
+def tries_of(entries: Sequence[Entry]) -> tuple[Try, ...]:
+    """Return the runs that entries are, in order of days."""
     last = max((entry.day for entry in entries), default=date.min)
     return past_of(min(last, date.max - timedelta(days=1)) + timedelta(days=1), entries).tries
 
