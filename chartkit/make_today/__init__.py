@@ -7,5 +7,16 @@ was made from.
 
 from chartkit.make_today.facts import content_hash, tune_facts
 from chartkit.make_today.items import item_page, item_playable, measure_with
+from chartkit.make_today.today import Asked, Named, Today, today_plan
 
-__all__ = ["content_hash", "item_page", "item_playable", "measure_with", "tune_facts"]
+__all__ = [
+    "Asked",
+    "Named",
+    "Today",
+    "content_hash",
+    "item_page",
+    "item_playable",
+    "measure_with",
+    "today_plan",
+    "tune_facts",
+]

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Final
 from zlib import crc32
 
 from chartkit.arrange import form_of
-from chartkit.chart import Chart
+from chartkit.chart import Chart, Tempo
 from chartkit.controls.trading import Trading
 from chartkit.errors import RequestError
 from chartkit.form import key_of
+from chartkit.guitar.fretboard import numeral
 from chartkit.instrument import GUITAR
 from chartkit.make_routine import routine_performance, routine_sheet
 from chartkit.make_today.lines import LINES
@@ -180,6 +181,24 @@ def _count_in(item: Item, bar: Fraction) -> int:
 
 
 def _headed(sheet: Sheet, item: Item) -> Sheet:
-    """Return a sheet under its item's title."""
-    subtitle = "" if sheet.subtitle.lower() in item.title.lower() else sheet.subtitle
-    return replace(sheet, title=item.title, subtitle=subtitle)
+    """Return a sheet under its item's title, with where it is, how long it lasts, and why."""
+    place = f"position {numeral(item.position)}" if item.position else ""
+    words = (sheet.subtitle if item.activity == "solo" else "", place, clock(item.seconds))
+    why = (f"Why today: {item.why}.",) if item.why else ()
+    return replace(
+        sheet,
+        title=item.title,
+        subtitle=", ".join(filter(None, words)),
+        tempo=Tempo(item.tempo),
+        notes=(*sheet.notes, *why),
+    )
+
+
+def clock(seconds: Fraction) -> str:
+    """Return a time as minutes and seconds.
+
+    >>> clock(Fraction(599, 6))
+    '1:40'
+    """
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"

@@ -16,10 +16,12 @@ from chartkit.output.blocks import (
     AFTER_HEADING,
     DEPTH,
     LEADING,
+    NOTE_SIZE,
     TITLE_SIZE,
     Block,
     fitting,
     text,
+    wrapped,
 )
 from chartkit.output.pages import Page, laid_out
 from chartkit.output.paper import Paper
@@ -30,6 +32,9 @@ ENTRY_SIZE: Final = 9.5
 COLUMN_GAP: Final = 24.0
 FEW: Final = 5
 """So many entries stand in one column, more in two."""
+
+SMALLEST_ENTRY: Final = 7.5
+"""Where two columns would make an entry smaller than this, one has to do."""
 
 NUMBER_WIDTH: Final = 2.0
 """Room that a page's number takes before its entry, in sizes of its letters."""
@@ -50,10 +55,13 @@ class Booklet:
     title : str
     sheets : tuple of Sheet
         At least one.
+    notes : tuple of str
+        Free text under the list of contents, one entry a paragraph.
     """
 
     title: str
     sheets: tuple[Sheet, ...]
+    notes: tuple[str, ...] = ()
 
     @property
     def entries(self) -> tuple[str, ...]:
@@ -122,7 +130,7 @@ def _opening(booklet: Booklet, numbers: Sequence[int], width: float, sizes: Size
     size = TITLE_SIZE * sizes.text
     fitted = fitting(booklet.title or " ", size, width)
     title = text(booklet.title, width / 2, size * (LEADING - DEPTH), fitted, anchor="middle")
-    columns = 1 if len(numbers) <= FEW else 2
+    columns = 1 if len(numbers) <= FEW or _long(booklet, width, sizes) else 2
     rows = -(-len(numbers) // columns)
     column = (width - COLUMN_GAP * (columns - 1)) / columns
     entry = _entry_size(booklet, column, sizes)
@@ -130,7 +138,26 @@ def _opening(booklet: Booklet, numbers: Sequence[int], width: float, sizes: Size
         _entry(words, page, n // rows * (column + COLUMN_GAP), size + (n % rows + 1) * entry, entry)
         for n, (words, page) in enumerate(zip(booklet.entries, numbers, strict=True))
     )
-    return Block(title + listed, (size + rows * entry) * LEADING + 2 * AFTER_HEADING)
+    height = (size + rows * entry) * LEADING + 2 * AFTER_HEADING
+    noted, more = _notes(booklet, width, height, sizes)
+    return Block(title + listed + noted, height + more)
+
+
+def _long(booklet: Booklet, width: float, sizes: Sizes) -> bool:
+    """Tell whether two columns would make the list too small to read."""
+    column = (width - COLUMN_GAP) / 2
+    return _entry_size(booklet, column, sizes) < SMALLEST_ENTRY * sizes.text
+
+
+def _notes(booklet: Booklet, width: float, top: float, sizes: Sizes) -> tuple[str, float]:
+    """Return the notes as a drawing under a height, and the height that they add."""
+    size = NOTE_SIZE * sizes.text
+    lines = [line for note in booklet.notes for line in wrapped(note, size, width)]
+    drawing = "".join(
+        text(line, width / 2, top + n * size * LEADING, size, anchor="middle", style="italic")
+        for n, line in enumerate(lines)
+    )
+    return drawing, (len(lines) * size * LEADING + AFTER_HEADING if lines else 0.0)
 
 
 def _entry_size(booklet: Booklet, column: float, sizes: Sizes) -> float:

@@ -75,7 +75,7 @@ def name_tempo(path: Path, tags: Tags) -> None:
         at = head.upper().index(pack("<I", len(old)) + old) + 4
         head[at : at + len(old)] = new
         if head.startswith(_PAGE):
-            _seal(head, head.rindex(_PAGE, 0, at))
+            seal(head, head.rindex(_PAGE, 0, at))
         file.seek(0)
         file.write(head)
 
@@ -113,7 +113,7 @@ def _placeholder(tempo: Fraction) -> str:
     return "0" * (len(decimal(tempo)) - len(_DATE) + len(_TEMPO))
 
 
-def _seal(data: bytearray, page: int) -> None:
+def seal(data: bytearray, page: int) -> None:
     """Write the checksum of the Ogg page at a place anew."""
     count = data[page + _SEGMENTS]
     body = page + _SEGMENTS + 1 + count
