@@ -12,10 +12,12 @@ import click
 from chartkit.cli.groups import GroupedCommand, examples, under
 from chartkit.cli.naming import destination
 from chartkit.cli.options import MUSIC_HEADING, SOUND
+from chartkit.cli.today import DEMO
 from chartkit.cli.values import BARS, KEY, POSITION, TEMPO, KeyTyped, output
 from chartkit.errors import RequestError
 from chartkit.exercise import KINDS
 from chartkit.feel import FEELS
+from chartkit.practice.entry import ME
 
 if TYPE_CHECKING:
     from chartkit.stand.server import Desk
@@ -60,6 +62,7 @@ USUAL_POSITION: Final = 5
 @under(WHERE_HEADING, "--force", is_flag=True, help="Write over the file named with --save.")
 @under(WHERE_HEADING, "--port", type=click.IntRange(0, 65535), help="[default: a free one]")
 @under(WHERE_HEADING, "--no-open", is_flag=True, help="Do not open a browser.")
+@click.option("--player", default=ME, show_default=True, help="Whose routine and log it is.")
 @SOUND[0]
 @SOUND[1]
 def command(
@@ -77,6 +80,7 @@ def command(
     force: bool,
     port: int | None,
     no_open: bool,
+    player: str,
     a4: float,
     soundfont: str | None,
 ) -> None:
@@ -98,7 +102,7 @@ def command(
     if key and key[1]:
         raise RequestError(f"a transposition keeps the tune's mode: say --key {key[0]}")
     target = destination(path, path.name, force=force) if path else None
-    desk = _desk(files, request, soundfont, a4)
+    desk = _desk(files, request, player, soundfont, a4)
     if target:
         _save(desk, target, "ogg" if small else "flac")
     else:
@@ -114,15 +118,20 @@ def _exercise(kind: str | None, position: int | None) -> dict[str, Any] | None:
 
 
 def _desk(
-    files: tuple[str, ...], request: dict[str, Any], soundfont: str | None, a4: float
+    files: tuple[str, ...],
+    request: dict[str, Any],
+    player: str,
+    soundfont: str | None,
+    a4: float,
 ) -> Desk:
     """Return everything that the stand answers from."""
     from chartkit.cli.loading import text_of
     from chartkit.home import home
     from chartkit.stand.asked import asked_of
     from chartkit.stand.programme import Programme
+    from chartkit.stand.routine import Routine
     from chartkit.stand.server import Desk
-    from chartkit.stand.shelf import Shelf
+    from chartkit.stand.shelf import Shelf, read_chart
     from chartkit.stand.store import Store
     from chartkit.stand.workshop import Workshop
 
@@ -131,8 +140,12 @@ def _desk(
     shelf = Shelf([Path(text_of(name)[1]) for name in files])
     names = [place.id for place in shelf.places if place.owner == "yours"]
     requests = [{"tune": name, **request} for name in names]
-    store, programme = Store(home() / "cache" / "sound"), Programme(shelf, requests)
-    workshop = Workshop(shelf, store, programme.work, soundfont=soundfont, a4=a4)
+    store = Store(home() / "cache" / "sound")
+    routine = Routine(home(), read_chart, shelf.chart(DEMO), player)
+    programme = Programme(shelf, requests, routine)
+    workshop = Workshop(
+        shelf, store, programme.work, about=programme.about, soundfont=soundfont, a4=a4
+    )
     for one in requests:
         workshop.work(asked_of(one))  # what is not there is told now, not in the browser
     return Desk(shelf, store, workshop, programme)

@@ -8,14 +8,18 @@ today, or null.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from chartkit.errors import RequestError
+from chartkit.errors import ChartkitError, RequestError
 from chartkit.stand.asked import Asked
-from chartkit.stand.shelf import Shelf
+from chartkit.stand.noting import Noted, noted_of, part_of
+from chartkit.stand.shelf import YOURS, Shelf
 from chartkit.stand.work import Work
 
-NOT_YET: Final = "there is no routine for today yet: choose a tune instead"
+if TYPE_CHECKING:
+    from chartkit.stand.routine import Routine
+
+NO_ROUTINE: Final = "this stand keeps no log and has no routine: choose a tune"
 
 
 class Programme:
@@ -26,31 +30,73 @@ class Programme:
     shelf : Shelf
     requests : sequence of mapping
         What the player has named, each as the page would send it; none for today's routine.
+    routine : Routine or None
+        The player's day and log.
     """
 
-    def __init__(self, shelf: Shelf, requests: Sequence[Mapping[str, Any]] = ()) -> None:
+    def __init__(
+        self,
+        shelf: Shelf,
+        requests: Sequence[Mapping[str, Any]] = (),
+        routine: Routine | None = None,
+    ) -> None:
         self._shelf = shelf
         self._requests = tuple(requests)
+        self._routine = routine
 
     def told(self) -> dict[str, Any]:
         """Return ``{"title", "items"}``, with an ``"error"`` where there are no items."""
         if self._requests:
             return {"title": "", "items": [self._named(request) for request in self._requests]}
-        return {"title": "", "items": [], "error": NOT_YET}
+        try:
+            return self._day().told()
+        except ChartkitError as error:
+            return {"title": "", "items": [], "error": str(error)}
 
-    def work(self, asked: Asked) -> Work:  # noqa: ARG002
-        """Return an item of today as something to practise.
+    def about(self, asked: Asked) -> object:
+        """Return what an item of the routine is made from."""
+        return self._day().about(asked)
+
+    def work(self, asked: Asked) -> Work:
+        """Return an item of the routine as something to practise.
 
         Raises
         ------
         RequestError
             There is no such item.
         """
-        raise RequestError(NOT_YET)
+        return self._day().work(asked)
 
-    def note(self, entry: Mapping[str, Any]) -> None:  # noqa: ARG002
-        """Note in the log how something went."""
-        raise RequestError(NOT_YET)
+    def note(self, entry: Mapping[str, Any]) -> None:
+        """Note in the log how something went; see `chartkit.stand.noting`.
+
+        Raises
+        ------
+        RequestError
+            It is no entry, or is about nothing that is here.
+        OutputError
+            The log cannot be written.
+        """
+        noted = noted_of(entry)
+        if noted.asked.item is not None:
+            self._day().note(noted.asked, noted.result, noted.seconds, noted.tempo, noted.note)
+        else:
+            self._note_tune(noted)
+
+    def _note_tune(self, noted: Noted) -> None:
+        from chartkit.make_today import content_hash
+
+        name = noted.asked.tune or ""
+        place, chart = self._shelf.place(name), self._shelf.chart(name)
+        path = place.path if place.owner == YOURS else None
+        told = part_of(noted, chart)
+        routine = self._day()
+        routine.record((routine.entry(chart, path, content_hash(chart), **told),))
+
+    def _day(self) -> Routine:
+        if self._routine is None:
+            raise RequestError(NO_ROUTINE)
+        return self._routine
 
     def _named(self, request: Mapping[str, Any]) -> dict[str, Any]:
         title = self._shelf.chart(request["tune"]).title

@@ -59,6 +59,18 @@ class Shelf:
         """Every tune's place, the player's own first."""
         return tuple(self._places.values())
 
+    def place(self, name: str) -> Place:
+        """Return where a tune stands.
+
+        Raises
+        ------
+        RequestError
+            There is no such tune.
+        """
+        if name not in self._places:
+            raise RequestError("there is no such tune on the stand")
+        return self._places[name]
+
     def chart(self, name: str) -> Chart:
         """Return the chart of an id.
 
@@ -71,16 +83,14 @@ class Shelf:
         OutputError
             The file is not there any more.
         """
-        if name not in self._places:
-            raise RequestError("there is no such tune on the stand")
-        path = self._places[name].path
+        path = self.place(name).path
         try:
             changed = path.stat().st_mtime_ns
         except OSError as error:
             raise OutputError(f"{path.name} cannot be read any more") from error
         known = self._read.get(path)
         if known is None or known[0] != changed:
-            known = changed, _chart(path)
+            known = changed, read_chart(str(path))
             self._read[path] = known
         return known[1]
 
@@ -101,11 +111,20 @@ def _demos() -> list[Path]:
     return sorted(Path(str(c)) for c in charts if c.name.endswith(".chart"))
 
 
-def _chart(path: Path) -> Chart:
+def read_chart(path: str) -> Chart:
+    """Read the chart of a file.
+
+    Raises
+    ------
+    ChartFaults
+        It holds faults; they name the file without its folder.
+    OutputError
+        It cannot be read.
+    """
     from chartkit.reader import parse
     from chartkit.source import load
 
-    reading = parse(load(str(path)), path.name)
+    reading = parse(load(path), Path(path).name)
     if reading.chart is None:
         raise ChartFaults(reading.faults)
     return reading.chart

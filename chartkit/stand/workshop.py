@@ -38,7 +38,9 @@ class Workshop:
     shelf : Shelf
     store : Store
     planned : callable
-        Returns the work of an item of today by its key; see `chartkit.stand.programme`.
+        Returns an item of the routine as a work; see `chartkit.stand.programme`.
+    about : callable
+        Returns what such an item is made from, to tell one from another.
     soundfont : str or None
         As for `chartkit.output.synth.find_soundfont`.
     a4 : float
@@ -51,10 +53,12 @@ class Workshop:
         store: Store,
         planned: Callable[[Asked], Work],
         *,
+        about: Callable[[Asked], object] = repr,
         soundfont: str | None = None,
         a4: float = 440.0,
     ) -> None:
         self._shelf, self._store, self._planned = shelf, store, planned
+        self._about = about
         self._soundfont, self._a4 = soundfont, a4
         self._pool = ThreadPoolExecutor(AT_ONCE, thread_name_prefix="work")
         self._under_way: dict[str, Future[dict[str, Any]]] = {}
@@ -109,9 +113,9 @@ class Workshop:
         return work_of(take_of(asked, chart, self._soundfont, self._a4), asked.staves)
 
     def _name(self, asked: Asked) -> str:
-        """Return what a request is known by: itself and the content of its chart."""
-        chart = repr(self._shelf.chart(asked.tune)) if asked.tune is not None else ""
-        return hashlib.sha256(f"{asked!r} {chart}".encode()).hexdigest()[:32]
+        """Return what a request is known by: itself, and the content of what it is made from."""
+        about = self._about(asked) if asked.tune is None else self._shelf.chart(asked.tune)
+        return hashlib.sha256(f"{asked!r} {about!r}".encode()).hexdigest()[:32]
 
     def make(self, asked: Asked, request: Mapping[str, Any]) -> tuple[dict[str, Any], Stems]:
         """Make a work now, in the caller's own thread; return it and its sound."""
