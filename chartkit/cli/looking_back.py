@@ -67,6 +67,8 @@ def command(
         raise RequestError(f"{first} is later than {last}: the first day comes first")
     with opened() as log:
         found = _report(log, player, first, last, tune)
+    if not found.days:
+        click.echo("nothing is noted in this time", err=True)
     if path is None:
         from chartkit.cli.progress_data import as_json as write_json
         from chartkit.cli.progress_text import as_text
@@ -85,9 +87,8 @@ def _report(log: Log, player: str, since: date, until: date, tune: str | None) -
     one = None if tune is None else tune_named(log, tune)
     tunes = log.tunes(player)
     facts, goals = facts_of(tunes), goals_of(log, player)
-    entries = log.entries(player, since, until)
-    tries = tries_of(log.entries(player))
-    ahead = due(log, player, facts, goals, tries)
+    entries = log.entries(player)
+    ahead = due(log, player, facts, goals, tries_of(entries))
     known = seen(tunes, facts, goals)
     if one is not None and one not in known:
         raise RequestError(f"nothing of {tune} is noted yet")

@@ -69,7 +69,8 @@ def _rows(report: Report) -> Iterator[dict[str, object]]:
             "clean": square.clean,
         }
     for due in report.ahead:
-        yield {"row": "due", "what": due.what, "day": due.day or "", "why": due.why}
+        day = due.day or ""
+        yield {"row": "due", "tune": due.tune, "what": due.what, "day": day, "why": due.why}
 
 
 def _object(report: Report) -> dict[str, Any]:
@@ -110,6 +111,7 @@ def _object(report: Report) -> dict[str, Any]:
         ],
         "due": [
             {
+                "tune": one.tune,
                 "what": one.what,
                 "day": None if one.day is None else one.day.isoformat(),
                 "why": one.why,

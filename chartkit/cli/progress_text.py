@@ -100,10 +100,9 @@ def _map(report: Report) -> Iterator[str]:
     squares = {(one.key, one.position): one for one in report.squares}
     rows = [("", *map(numeral, POSITIONS))]
     rows += [(key, *(_square(squares[key, n]) for n in POSITIONS)) for key in KEYS]
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    for row in rows:
-        cells = (cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True))
-        yield f"{INDENT}{row[0].ljust(widths[0])}{INDENT}{' '.join(cells)}"
+    first, *others = (max(map(len, column)) for column in zip(*rows, strict=True))
+    for name, *cells in rows:
+        yield f"{INDENT}{name.ljust(first)} {' '.join(cell.rjust(max(others)) for cell in cells)}"
 
 
 def _square(one: Square) -> str:

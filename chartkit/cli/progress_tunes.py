@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from pathlib import Path
 
-from chartkit.errors import ChartkitError
+from chartkit.errors import ChartkitError, RequestError
 from chartkit.home import home
 from chartkit.make_today.facts import tune_facts
 from chartkit.make_today.today import GOAL, TEMPLATE
@@ -13,7 +14,7 @@ from chartkit.practice.ahead import ahead
 from chartkit.practice.log import Log, Tune
 from chartkit.practice.looking import Ahead, TuneSeen
 from chartkit.practice.past import Try
-from chartkit.practice.template import read_template, usual
+from chartkit.practice.template import Template, read_template, usual
 from chartkit.practice.tune import TuneFacts
 from chartkit.reader import read
 
@@ -55,13 +56,19 @@ def due(
     tries: Sequence[Try],
 ) -> tuple[Ahead, ...]:
     """Return what is due of the tunes that a player has taken up."""
-    path = home() / TEMPLATE
-    template = (
-        read_template(path.read_text(encoding="utf-8"), str(path)) if path.exists() else usual()
-    )
     taken_up = (*log.under_way(player), *log.finished(player))
     known = [facts[tune] for tune in taken_up if tune in facts]
-    return ahead(known, tries, goals, template)
+    return ahead(known, tries, goals, _template(home() / TEMPLATE))
+
+
+def _template(path: Path) -> Template:
+    """Return the player's own template, or the usual one."""
+    if not path.exists():
+        return usual()
+    try:
+        return read_template(path.read_text(encoding="utf-8"), str(path))
+    except (OSError, UnicodeDecodeError) as error:
+        raise RequestError(f"{path} cannot be read: {error}") from error
 
 
 def _facts(tune: Tune) -> TuneFacts | None:

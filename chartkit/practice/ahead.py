@@ -64,11 +64,11 @@ def _part_due(
     waits: bool,
 ) -> Ahead:
     if waits:
-        return Ahead(tune.title, None, "waits until another tune is finished")
+        return Ahead(tune.id, tune.title, None, "waits until another tune is finished")
     now = stage(tune, tries, goals.get(tune.id, tune.tempo), template)
-    return Ahead(f"{tune.title}, {now.part}", None, now.why)
+    return Ahead(tune.id, f"{tune.title}, {now.part}", None, now.why)
 
 
 def _comes_back(tune: TuneFacts, on: date, tries: Sequence[Try], template: Template) -> Ahead:
     due = comes_back(tune.id, on, tries, template)
-    return Ahead(tune.title, due.day, f"finished; comes back after {due.gap} days")
+    return Ahead(tune.id, tune.title, due.day, f"finished; comes back after {due.gap} days")

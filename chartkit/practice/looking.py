@@ -88,8 +88,21 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """What is due: what, since when or from when on, and why."""
+    """What is due.
 
+    Parameters
+    ----------
+    tune : str
+        Its id.
+    what : str
+        Its title, and the part.
+    day : date or None
+        When it comes back; None for what is under way.
+    why : str
+        A clause.
+    """
+
+    tune: str
     what: str
     day: date | None
     why: str
@@ -157,6 +170,7 @@ def report(
     tune : str, optional
         Id of the one tune to look at.
     ahead : sequence of Ahead
+        That of other tunes is passed over.
     """
     known = tunes or {}
     seen = [
@@ -178,7 +192,7 @@ def report(
         _stretches(seen, tries, tuple(starts(since, until, unit)), unit),
         _parts(tries, known),
         coverage(seen, {one: facts.key for one, facts in known.items()}),
-        tuple(ahead),
+        tuple(one for one in ahead if tune in (None, one.tune)),
     )
 
 
