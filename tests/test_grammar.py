@@ -7,6 +7,9 @@ import pytest
 
 from chartkit.feel import FEELS
 from chartkit.header import HEADER
+from chartkit.phrase.header import HEADER as PHRASE_HEADER
+from chartkit.phrase.reader import parse as parse_phrase
+from chartkit.phrase.values import LETTERS, read_value
 from chartkit.reader import parse
 from chartkit.theory.symbol import read_symbol
 
@@ -31,8 +34,11 @@ def test_there_are_examples():
 
 @pytest.mark.parametrize(("kind", "block", "fault"), BLOCKS)
 def test_example(kind, block, fault):
-    assert kind == "chart"
-    reading = parse(as_chart(block), "tune.chart")
+    assert kind in ("chart", "phrase")
+    if kind == "chart":
+        reading = parse(as_chart(block), "tune.chart")
+    else:
+        reading = parse_phrase(block, "my.phrase")
     told = [f for f in reading.faults if not f.found.startswith("there is no `Key:`")]
     assert "".join(f"{one}\n" for one in told) == fault
 
@@ -45,7 +51,16 @@ def test_symbols_of_a_row_mean_the_same(symbols):
 
 
 def test_every_header_word_is_taught():
-    assert set(re.findall(r"`(\w+):`", TEXT)) >= set(HEADER)
+    assert set(re.findall(r"`(\w+):`", TEXT)) >= set(HEADER) | set(PHRASE_HEADER)
+
+
+def test_every_note_value_is_taught():
+    rows = TEXT.partition("| value | letters | words |")[2].partition("\n\n")[0]
+    told = [cell for row in rows.splitlines() for cell in row.split("|")[2:3]]
+    letters = {word for cell in told for word in re.findall(r"`([^`]+)`", cell)}
+    assert letters == set(LETTERS.values())
+    words = [word for row in rows.splitlines()[2:] for word in re.findall(r"`(\w[\w ]+)`", row)]
+    assert all(read_value(word) for word in words)
 
 
 def test_the_feels_named_are_there():

@@ -47,7 +47,8 @@ def chords_of(rows: Sequence[ChordRow], meter: Meter | None, report: Report) -> 
     report : Report
     """
     for before, row in pairwise(rows):
-        if not (before.closes or row.opens):
+        broken = before.bars[-1].broken or row.bars[0].broken
+        if not (before.closes or row.opens or broken):
             report.tell(row.bars[0].place, BROKEN_BAR, (BROKEN_HINT,))
     bars: list[tuple[PhraseChord, ...] | None] = []
     for cell in _cells(rows):

@@ -52,7 +52,17 @@ _IN_MELODY: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
 }
 """What is said of a word that is known but stands where it cannot."""
 
+_JUNK: Final = {
+    ";": ("starts no comment here", ("a space before `;`",)),
+    "%": ("is no sign here", ("`%` in each bar that is like the one before",)),
+    ">": ("pushes a chord, which a phrase does not", ("the chord alone",)),
+    "!": ("stops a chord, which a phrase does not", ("the chord alone",)),
+    ":": ("is a repeat, which a phrase has not", ("the bars written out",)),
+}
+"""What is said of a word that is none, by its first character."""
+
 _SMALL: Final = re.compile(r"([a-g])(bb|##|[b#]?)([0-9]?)")
+_HIGH: Final = re.compile(r"[A-G](?:bb|##|[b#]?)[0-9]{2,}")
 _H: Final = re.compile(r"[Hh](?:bb|##|[b#]?)[0-9]?")
 _BY_HEART: Final = (
     (_SMALL, "is no note: letters of notes are capitals"),
@@ -83,8 +93,9 @@ def misplaced(kind: str, text: str, *, melody: bool) -> tuple[str, tuple[str, ..
         )
     if melody and kind == "CHORD":
         return _misspelt(text) or _said(_IN_MELODY, kind, text)
-    if kind == "JUNK" and text.startswith(";"):
-        return f"{shown(text)} starts no comment here", ("a space before `;`",)
+    if kind == "JUNK" and text[0] in _JUNK:
+        found, expected = _JUNK[text[0]]
+        return f"{shown(text)} {found}", expected
     return _said(_IN_MELODY if melody else _IN_CHORDS, kind, text)
 
 
@@ -97,6 +108,8 @@ def _said(
 
 def _misspelt(text: str) -> tuple[str, tuple[str, ...]] | None:
     """Return what is wrong with a word that is nearly a note."""
+    if _HIGH.fullmatch(text):
+        return f"{shown(text)} is no note: octaves go from 0 to 9", MELODY_BAR[:1]
     reason = next((why for pattern, why in _BY_HEART if pattern.fullmatch(text)), None)
     if not reason:
         return None

