@@ -65,8 +65,8 @@ def _words() -> Iterator[str]:
     y = HEAD + CELL * len(KEYS) + 14
     x = LEFT
     for fill, words, wide in (
-        ("black", "clean at least once", 84.0),
-        (GREY, "played", 40.0),
+        ("black", "clean at least once", 92.0),
+        (GREY, "played", 46.0),
         ("white", "not yet", 30.0),
     ):
         yield box((x, y - 6.5), 7.5, 7.5, fill, edge=GREY)

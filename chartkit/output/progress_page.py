@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from typing import Final
 
 from chartkit.output import progress_bars, progress_map, progress_tempos
@@ -28,8 +27,8 @@ WORDS_SIZE: Final = 8.5
 HEADING: Final = 16.0
 """Height of a heading."""
 
-LEGEND: Final = 92.0
-"""Width that the words about the dots take."""
+ASK: Final = 130.0
+"""Width of the words that say how to see the rest."""
 
 BETWEEN: Final = 12.0
 """White between two things on the page."""
@@ -117,8 +116,8 @@ def totals(report: Report) -> str:
     return ", ".join(f"{n} {one if n == 1 else many}" for n, one, many in counted)
 
 
-def _heading(words: str, width: float, size: float = HEADING_SIZE) -> str:
-    return text(words, 0, HEADING_SIZE - 1, size) + line(
+def _heading(words: str, width: float) -> str:
+    return text(words, 0, HEADING_SIZE - 1, HEADING_SIZE) + line(
         (0, HEADING_SIZE + 2), (width, HEADING_SIZE + 2), 0.4
     )
 
@@ -130,40 +129,29 @@ def _minutes(report: Report, width: float) -> Block:
 
 
 def _tempos(report: Report, width: float, room: float) -> list[Block]:
-    """Return the panels of as many tunes as there is room for."""
-    blocks: list[Block] = []
-    used, shown = 0.0, 0
-    for _, group in groupby(report.parts, key=lambda part: part.tune):
-        parts = list(group)
-        scale = progress_tempos.scale_of(parts, report.since, report.until)
-        rows = list(progress_tempos.rows(parts, scale, width))
-        fits = int((room - used - HEADING - BETWEEN) / progress_tempos.height())
-        if fits < 1:
+    """Return the panels of as many parts as there is room for."""
+    if not report.parts:
+        return []
+    scales = progress_tempos.scales(report.parts, report.since, report.until)
+    drawn = _heading("Tempo by part", width)
+    drawn += moved(progress_tempos.legend(width), 0, HEADING_SIZE - 1)
+    y, shown = HEADING, 0
+    for row in progress_tempos.rows(report.parts):
+        if y + row.height + 2 * BETWEEN > room:
             break
-        made = _tune(parts, rows[:fits], width)
-        blocks.append(made)
-        used += made.height + BETWEEN
-        shown += min(len(parts), fits * progress_tempos.COLUMNS)
-    return [*blocks, *_left_out(report.parts[shown:])]
+        drawn += moved(progress_tempos.drawing(row, scales, width), 0, y)
+        y += row.height
+        shown += len(row.parts)
+    return [Block(drawn, y), *_left_out(report.parts[shown:], width)]
 
 
-def _tune(parts: Sequence[Part], rows: Sequence[str], width: float) -> Block:
-    goal = parts[0].goal
-    aim = "" if goal is None else f"; the dashed line is the tempo to reach, {float(goal):g}"
-    high = progress_tempos.height()
-    drawn = "".join(moved(row, 0, HEADING + n * high) for n, row in enumerate(rows))
-    words = f"{parts[0].title}: tempo by part{aim}"
-    room = width - LEGEND
-    heading = _heading(words, width, fitting(words, HEADING_SIZE, room))
-    heading += moved(progress_tempos.legend(width), 0, HEADING_SIZE - 1)
-    return Block(heading + drawn, HEADING + high * len(rows))
-
-
-def _left_out(parts: Sequence[Part]) -> Iterator[Block]:
+def _left_out(parts: Sequence[Part], width: float) -> Iterator[Block]:
     if parts:
         titles = ", ".join(dict.fromkeys(part.title for part in parts))
-        words = f"No room here for {len(parts)} more: {titles}. Ask for one with --tune."
-        yield Block(text(words[:120], 0, 4, WORDS_SIZE, style="italic"), 0.0)
+        words = f"No room here for {len(parts)} more, of {titles}"
+        line, *more = wrapped(words, WORDS_SIZE, width - ASK)
+        how = f"{line}{' ...' if more else ''}: ask for one tune with --tune"
+        yield Block(text(how, 0, 0, WORDS_SIZE, style="italic"), 0.0)
 
 
 def _last(report: Report, width: float) -> str:

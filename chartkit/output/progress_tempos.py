@@ -1,19 +1,20 @@
 """Tempo over time, a small panel for each part of a tune, all of a tune on one scale.
 
 A filled dot is a clean run, a ring one that was not clean yet; the dashed line is the tempo to
-reach.
+reach. Tunes of few parts stand side by side.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from itertools import groupby, pairwise
 from math import ceil, floor
 from typing import Final
 
-from chartkit.output.blocks import text
+from chartkit.output.blocks import fitting, text
 from chartkit.output.dates import short
 from chartkit.output.strokes import ACCENT, GREY, Point, dot, line, moved, way
 from chartkit.practice.looking import Mark, Part
@@ -30,7 +31,14 @@ HEIGHT: Final = 58.0
 FOOT: Final = 14.0
 """Room over a panel for its name, the panel itself, and room under it for the days."""
 
+TITLE: Final = 15.0
+"""Room over that for a tune's title."""
+
+LEGEND: Final = 140.0
+"""Width of what says what the signs are."""
+
 SIZE: Final = 7.0
+TITLE_SIZE: Final = 9.5
 NAME_SIZE: Final = 8.5
 
 LARGE: Final = 1.7
@@ -93,29 +101,82 @@ def scale_of(parts: Sequence[Part], since: date, until: date) -> Scale:
         step *= 2
 
 
-def rows(parts: Sequence[Part], scale: Scale, width: float) -> Iterator[str]:
-    """Yield rows of panels, each as a drawing `height` high."""
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Panels side by side.
+
+    Parameters
+    ----------
+    parts : tuple of Part
+        At most `COLUMNS`.
+    first : tuple of int
+        Columns at which a tune begins, with its title over it.
+    """
+
+    parts: tuple[Part, ...]
+    first: tuple[int, ...]
+
+    @property
+    def height(self) -> float:
+        """In points."""
+        return (TITLE if self.first else 0.0) + NAME + HEIGHT + FOOT
+
+
+def rows(parts: Sequence[Part]) -> tuple[Row, ...]:
+    """Set the parts of tunes in rows; a tune that has no room in a row begins the next one."""
+    found: list[Row] = []
+    for _, group in groupby(parts, key=lambda part: part.tune):
+        own = tuple(group)
+        if found and len(found[-1].parts) + len(own) <= COLUMNS:
+            last = found.pop()
+            found.append(Row(last.parts + own, (*last.first, len(last.parts))))
+            continue
+        found += [
+            Row(own[start : start + COLUMNS], () if start else (0,))
+            for start in range(0, len(own), COLUMNS)
+        ]
+    return tuple(found)
+
+
+def scales(parts: Sequence[Part], since: date, until: date) -> dict[str, Scale]:
+    """Return the scale of each tune, by its id."""
+    return {
+        tune: scale_of(tuple(group), since, until)
+        for tune, group in groupby(parts, key=lambda part: part.tune)
+    }
+
+
+def drawing(row: Row, scales: Mapping[str, Scale], width: float) -> str:
+    """Draw a row from its upper left corner."""
     across = (width - (COLUMNS - 1) * GAP) / COLUMNS
-    for first in range(0, len(parts), COLUMNS):
-        yield "".join(
-            moved(panel(part, scale, across - LEFT), n * (across + GAP) + LEFT, NAME)
-            for n, part in enumerate(parts[first : first + COLUMNS])
-        )
+    down = NAME + (TITLE if row.first else 0.0)
+    panels = (
+        moved(panel(part, scales[part.tune], across - LEFT), n * (across + GAP) + LEFT, down)
+        for n, part in enumerate(row.parts)
+    )
+    return "".join((*_titles(row, across), *panels))
 
 
-def height() -> float:
-    """Return the height of a row of panels."""
-    return NAME + HEIGHT + FOOT
+def _titles(row: Row, across: float) -> Iterator[str]:
+    for start, end in pairwise((*row.first, len(row.parts))):
+        part = row.parts[start]
+        goal = "" if part.goal is None else f", {float(part.goal):g} to reach"
+        words = f"{part.title}{goal}"
+        size = fitting(words, TITLE_SIZE, (end - start) * (across + GAP) - GAP)
+        yield text(words, start * (across + GAP), TITLE - 5, size)
 
 
 def legend(width: float) -> str:
-    """Return what the dots say, ended at the right."""
+    """Return what the dots and the dashes say, ended at the right."""
+    x = width - LEGEND
     return "".join(
         (
-            dot((width - 82, -2.4), LARGE),
-            text("clean", width - 77, 0, SIZE),
-            dot((width - 45, -2.4), LARGE, hollow=True),
-            text("not clean yet", width, 0, SIZE, anchor="end"),
+            dot((x, -2.4), LARGE),
+            text("clean", x + 5, 0, SIZE),
+            dot((x + 34, -2.4), LARGE, hollow=True),
+            text("not clean yet", x + 39, 0, SIZE),
+            line((x + 93, -2.4), (x + 106, -2.4), 0.9, ink=ACCENT, dashes="3 2"),
+            text("to reach", x + 110, 0, SIZE),
         )
     )
 

@@ -72,6 +72,14 @@ def words_of(printed, paper=A4):
         return found.extract_text()
 
 
+def part_of(tempos, goal=None):
+    marks = [
+        Mark(FIRST + timedelta(days=n), Fraction(tempo), clean)
+        for n, (tempo, clean) in enumerate(tempos)
+    ]
+    return Part("x", "X", "A", goal, tuple(marks))
+
+
 def test_what_stands_on_the_page():
     due = (Ahead("tune-0", "Tune 0, A", None, "2 more clean days at 150"),)
     text = words_of(page(ahead=due, player="Ada"))
@@ -81,7 +89,8 @@ def test_what_stands_on_the_page():
         "5 January 2026 to 5 March 2026",
         f"60 days, 360 minutes, {report_.clean} clean runs",
         "Minutes and clean runs, by the week",
-        "Tune 0: tempo by part; the dashed line is the tempo to reach, 150",
+        "Tempo by part",
+        "Tune 0, 150 to reach",
         "clean at least once",
         "Tune 0, A",
         "2 more clean days at 150",
@@ -121,6 +130,22 @@ def test_what_has_no_room_is_counted():
     assert drawn.count(">why<") + int(re.search(r"and (\d+) more<", drawn)[1]) == 50
 
 
+@given(st.lists(st.integers(1, 11), min_size=1, max_size=9))
+def test_rows_hold_every_part_in_order_and_each_tune_has_its_title(sizes):
+    one = part_of([(80, True)])
+    parts = [
+        replace(one, tune=f"tune-{tune}", part=str(n))
+        for tune, size in enumerate(sizes)
+        for n in range(size)
+    ]
+    rows = progress_tempos.rows(parts)
+    assert [part for row in rows for part in row.parts] == parts
+    assert all(1 <= len(row.parts) <= progress_tempos.COLUMNS for row in rows)
+    titled = [row.parts[column].tune for row in rows for column in row.first]
+    assert titled == [f"tune-{tune}" for tune in range(len(sizes))]
+    assert all(row.parts[column].part == "0" for row in rows for column in row.first)
+
+
 def test_the_same_report_gives_the_same_bytes():
     assert pdf(page()) == pdf(page())
     assert png(page()) == png(page())
@@ -134,14 +159,6 @@ def test_the_squares_say_what_the_report_says():
     assert boxes == expected
     figures = [t.text for t in root.iter(f"{SVG}text") if (t.text or "").isdecimal()]
     assert figures == [str(s.days) for s in found.squares if s.days]
-
-
-def part_of(tempos, goal=None):
-    marks = [
-        Mark(FIRST + timedelta(days=n), Fraction(tempo), clean)
-        for n, (tempo, clean) in enumerate(tempos)
-    ]
-    return Part("x", "X", "A", goal, tuple(marks))
 
 
 PARTS = st.builds(
