@@ -25,9 +25,12 @@ ID: Final = "{http://www.w3.org/XML/1998/namespace}id"
 SPACE: Final = "\u00a0"
 """Ends each chord symbol, so that the engraver keeps the next one clear of it."""
 
-OVER_TAB: Final = "66%"
-"""Size of words over a tablature that stands alone: the engraver sets them by the distance of its
-lines, which is half as much again as a staff's."""
+BY_TAB: Final = "66%"
+"""Size of words over or under a tablature: the engraver sets them by the distance of its lines,
+which is half as much again as a staff's."""
+
+WORDS: Final = ("harm", "fing", "reh", "dir", "tempo")
+"""What may stand over or under a tablature alone."""
 
 CODA_SIGN: Final = "\ue048"
 """Its code point in SMuFL, the Standard Music Font Layout."""
@@ -49,8 +52,8 @@ def finished(mei: str, sheet: Sheet) -> str:
         _end_words(element, measure)
         _number_in_margin(element)
         _ending_label(parents[element], measure)
-    if sheet.clef is None:
-        _small_words(root)
+    if sheet.tuning:
+        _small_words(root, ("fing",) if sheet.clef else WORDS)
     return markup.written(root, markup.MEI)
 
 
@@ -123,15 +126,15 @@ def _squeezed(text: str) -> str:
     return "".join(text.split())
 
 
-def _small_words(root: ET.Element) -> None:
-    """Print words over a tablature as large as they would be over a staff."""
-    for tag in ("harm", "fing", "reh", "dir", "tempo"):
+def _small_words(root: ET.Element, tags: tuple[str, ...]) -> None:
+    """Print words by a tablature as large as they would be by a staff."""
+    for tag in tags:
         for words in root.iter(f"{MEI}{tag}"):
             if words.text:
                 text, words.text = words.text, None
                 ET.SubElement(words, f"{MEI}rend").text = text
             for rend in words:
-                rend.set("fontsize", OVER_TAB)
+                rend.set("fontsize", BY_TAB)
 
 
 def _emptied(element: ET.Element) -> None:

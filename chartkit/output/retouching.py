@@ -106,7 +106,7 @@ def _line_up_fingers(tree: ET.Element) -> None:
     """
     frets = [int(t.attrib["x"]) for g in _grouped(tree, "tabGrp") for t in g.iter(f"{SVG}text")]
     fingers = [text for g in _grouped(tree, "fing") for text in g]
-    if not frets or not fingers or any(_grouped(tree, "notehead")):
+    if not frets or not fingers:
         return
     foot = max(y for staff in _grouped(tree, "staff") for y in _line_heights(staff))
     size = max(map(_size, fingers))

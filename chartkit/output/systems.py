@@ -155,6 +155,7 @@ class Engraving:
     def _loaded(self) -> list[_Extent]:
         """Load the sheet; return what each system takes of itself as it is engraved."""
         tree = musicxml.tree(self._sheet)
+        _hand_fingers_down(tree)
         for sign in tree.iter("print"):
             sign.attrib.clear()
             sign.set("new-page", "yes")
@@ -197,6 +198,26 @@ class _Extent:
     width: float
     top: float
     height: float
+
+
+def _hand_fingers_down(tree: ET.Element) -> None:
+    """Give the fingers to the tablature where there is one under a staff."""
+    for measure in tree.iter("measure"):
+        upper, lower = (
+            [
+                technical
+                for note in measure.iterfind("note")
+                if note.findtext("staff") == staff
+                and (technical := note.find("notations/technical")) is not None
+            ]
+            for staff in ("1", "2")
+        )
+        for one, other in zip(upper, lower, strict=True) if lower else ():
+            finger = one.find("fingering")
+            if finger is not None:
+                one.remove(finger)
+                finger.set("placement", "below")
+                other.insert(0, finger)
 
 
 def _toolkit() -> verovio.toolkit:

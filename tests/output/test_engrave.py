@@ -59,7 +59,8 @@ SIGNS = {"\uea64": "♭", "\uea66": "♯"}
 
 SYMBOL_SIZE = 0.5625
 TAB_SIZE = 0.45
-"""Sizes of a chord symbol and of a fret number, in heights of the staff."""
+FINGER_SIZE = 0.421
+"""Sizes of a chord symbol, a fret number and a finger, in heights of the staff."""
 
 
 def chart(text):
@@ -406,13 +407,29 @@ def string_of(number, heights, size):
     return min(range(6), key=lambda n: abs(heights[n] - middle)) + 1
 
 
-def test_fingers_are_printed_over_their_notes(tabbed):
-    events = (e for m in tabbed.sheet.measures for e in m.events if not e.tied_back)
-    fingers = sum(e.stop is not None for e in events)
-    staff = tabbed.bars[0].staff
-    size = 0.65 * SYMBOL_SIZE * staff
-    found = [c for chars in tabbed.chars for c in chars if c["text"] in "01234" and sized(c, size)]
-    assert len(found) == fingers
+def test_fingers_stand_under_the_tablature_on_one_line(tabbed):
+    """Each in the middle under its fret number, in the order of the notes."""
+    found, size = [], FINGER_SIZE * tabbed.bars[0].staff
+    for page, chars in enumerate(tabbed.chars):
+        for row in systems([bar for bar in tabbed.bars if bar.page == page]):
+            heights = strings_below(tabbed.lines[page], row[0])
+            space = heights[1] - heights[0]
+            digits = sorted(
+                (c["x0"] + c["x1"], foot_of(c), int(c["text"]))
+                for c in chars
+                if c["text"] in "1234"
+                and sized(c, size)
+                and space < foot_of(c) - heights[-1] < 3 * space
+            )
+            assert len({round(foot, 1) for _, foot, _ in digits}) == 1
+            frets = texts([c for c in chars if sized(c, TAB_SIZE * row[0].staff)], 0.5)
+            middles = [
+                f.left + f.right for f in frets if row[0].bottom < f.foot < heights[-1] + space / 2
+            ]
+            assert all(min(abs(x - middle) for middle in middles) < 2 for x, *_ in digits)
+            found += [finger for *_, finger in digits]
+    events = [e for m in tabbed.sheet.measures for e in m.events if e.stop and not e.tied_back]
+    assert found == [e.stop.finger for e in events if e.stop.finger]
 
 
 ALONE = {
