@@ -1,14 +1,14 @@
 """Charts for the players: written out, demo tunes, drawn by chance, and forms in every feel."""
 
-import random
 from fractions import Fraction
-from itertools import combinations, product
+from itertools import product
 from pathlib import Path
 from typing import NamedTuple
 
 import chartkit.charts
 import pytest
 from hypothesis import strategies as st
+from pairing import pairs
 
 from chartkit.arrange import arrange
 from chartkit.feel import FEELS
@@ -148,25 +148,9 @@ BUILT = [name for name, row in FEELS.items() if row.built]
 CHOICES = (BUILT, [*FORMS], range(12), range(5), range(3), (True, False))
 
 
-def pairs(choices):
-    """Cases in which any two choices of different kinds meet at least once."""
-    kinds = [*combinations(range(len(choices)), 2)]
-    missing = {(a, b, one, two) for a, b in kinds for one, two in product(choices[a], choices[b])}
-    rng = random.Random(0)
-
-    def news(case):
-        return {(a, b, case[a], case[b]) for a, b in kinds} & missing
-
-    while missing:
-        a, b, one, two = min(missing, key=str)
-        drawn = ([rng.choice(choice) for choice in choices] for _ in range(30))
-        offered = [[*case[:a], one, *case[a + 1 : b], two, *case[b + 1 :]] for case in drawn]
-        best = max(offered, key=lambda case: len(news(case)))
-        missing -= news(best)
-        yield Case(*best)
-
-
-@pytest.fixture(params=[*pairs(CHOICES)], ids=lambda case: "-".join(map(str, case)))
+@pytest.fixture(
+    params=[Case(*chosen) for chosen in pairs(CHOICES)], ids=lambda case: "-".join(map(str, case))
+)
 def case(request):
     """A form in a feel: any two choices of feel, form, key, seed, tempo and kind of take meet."""
     return request.param
