@@ -20,6 +20,7 @@ from chartkit.practice.entry import Result
 if TYPE_CHECKING:
     from chartkit.cli.log_items import Said
     from chartkit.practice.entry import Entry
+    from chartkit.practice.item import Item
     from chartkit.practice.log import Log
 
 WENT = "How it went"
@@ -124,22 +125,33 @@ def _note(log: Log, items: tuple[str, ...], asked: Asked) -> None:
     if asked["activity"] is not None:
         if items:
             raise RequestError("name items of the plan or an activity, not both")
-        _tell(log_items.record(log, [_other(log, asked, day)]))
+        for entry in log_items.record(log, [_other(log, asked, day)]):
+            click.echo(log_items.told(entry))
         return
     planned = log_items.items_of(log, player, day)
     if items:
-        numbers = log_items.chosen(
-            items, log_items.open_items(log, player, day, planned), len(planned)
-        )
-        named = [planned[number - 1] for number in numbers]
-        entries = log_items.of_items(named, _said(asked), player, day)
-        _tell(log_items.record(log, entries) if entries else ())
+        still_open = log_items.open_items(log, player, day, planned)
+        numbers = log_items.chosen(items, still_open, len(planned))
+        _note_items(log, {number: planned[number - 1] for number in numbers}, asked, day)
     elif sys.stdin.isatty():
         from chartkit.cli.log_asking import ask
 
         click.echo(f"{ask(log, player, day, planned)} noted")
     else:
         raise RequestError(f"name items of the plan: numbers from 1 to {len(planned)}, or all")
+
+
+def _note_items(log: Log, items: dict[int, Item], asked: Asked, day: date) -> None:
+    """Note items of the plan that went alike; one step, which is taken back as one."""
+    from chartkit.cli.log_items import of_items, record, went
+
+    said = _said(asked)
+    if not items:
+        click.echo("everything of the plan is noted already")
+        return
+    record(log, of_items(tuple(items.values()), said, asked["player"], day))
+    for number, item in items.items():
+        click.echo(went(number, item, said))
 
 
 def _check_other(asked: Asked) -> None:
@@ -181,15 +193,6 @@ def _other(log: Log, asked: Asked, day: date) -> Entry:
         seconds=said.seconds or 0,
         note=said.note,
     )
-
-
-def _tell(entries: tuple[Entry, ...]) -> None:
-    from chartkit.cli.log_items import told
-
-    for entry in entries:
-        click.echo(told(entry))
-    if not entries:
-        click.echo("everything of the plan is noted already")
 
 
 def _undo(log: Log, player: str) -> None:

@@ -121,9 +121,15 @@ def record(log: Log, entries: Sequence[Entry]) -> tuple[Entry, ...]:
 
 def words(item: Item) -> str:
     """Return an item in one line."""
-    keys = [f"in {', '.join(item.keys)}"] if item.keys else []
     place = [f"position {numeral(item.position)}"] if item.position else []
-    return ", ".join((f"{item.activity}: {item.title}", *keys, *place, f"at {plain(item.tempo)}"))
+    keys = [" ".join(item.keys)] if item.keys else []
+    return ", ".join((item.title, *place, *keys, f"at {plain(item.tempo)}"))
+
+
+def went(number: int, item: Item, said: Said) -> str:
+    """Return in one line how an item went."""
+    tempo = plain(item.tempo if said.tempo is None else said.tempo)
+    return f"{number}  {item.title}: {said.result} at {tempo}"
 
 
 def told(entry: Entry) -> str:

@@ -66,7 +66,7 @@ def entries(home, player="me"):
 def test_an_item_is_noted_as_it_was_planned(chartkit, home, plan):
     done = chartkit("log", 3, "--clean")
     assert (done.code, done.err) == (0, "")
-    assert done.out == "arpeggios, small-hours, A, arpeggio: clean at 112.5\n"
+    assert done.out == "3  arpeggios up and down: clean at 112.5\n"
     (one,) = entries(home)
     assert (one.day, one.item, one.result) == (plan, ITEMS[2].key, "clean")
     assert one.tempo == Fraction(225, 2)
@@ -265,7 +265,7 @@ def test_it_asks_item_by_item(chartkit, home, plan, keys):
     keys("lcn")
     done = chartkit("log")
     assert done.out == "2 noted\n"
-    assert "3  arpeggios: arpeggios up and down, at 112.5" in done.err
+    assert "3  arpeggios up and down, at 112.5" in done.err
     assert [one.result for one in entries(home)] == ["clean"] * 3 + ["not yet"]
     keys("d")
     assert chartkit("log").out == "1 noted\n"
