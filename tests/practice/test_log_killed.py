@@ -36,7 +36,8 @@ def killed_after(program, lines, delay):
     said = [program.stdout.readline() for _ in range(lines)]
     time.sleep(delay)
     program.send_signal(signal.SIGKILL)
-    rest, trouble = program.communicate()
+    with program:
+        rest, trouble = program.stdout.read(), program.stderr.read()
     assert not trouble, trouble
     return [line for line in said + rest.splitlines() if line.strip()]
 
