@@ -34,6 +34,8 @@ EXAMPLES: Final = examples(
 
 USUAL_POSITION: Final = 5
 
+PHRASE: Final = ".phrase"
+
 
 @click.command("stand", cls=GroupedCommand, epilog=EXAMPLES)
 @click.argument("files", nargs=-1, metavar="[FILE]...")
@@ -86,7 +88,7 @@ def command(
 ) -> None:
     """Open the music stand in the browser: the FILEs named, or today's routine.
 
-    It serves this machine alone, until Ctrl-C. Keep the volume safe.
+    FILE is a chart or a phrase. It serves this machine alone, until Ctrl-C. Keep the volume safe.
     """
     wanted = {
         "sections": list(sections) or None,
@@ -125,20 +127,19 @@ def _desk(
     a4: float,
 ) -> Desk:
     """Return everything that the stand answers from."""
-    from chartkit.cli.loading import text_of
     from chartkit.home import home
     from chartkit.stand.asked import asked_of
     from chartkit.stand.programme import Programme
     from chartkit.stand.routine import Routine
     from chartkit.stand.server import Desk
-    from chartkit.stand.shelf import Shelf, read_chart
+    from chartkit.stand.shelf import YOURS, Shelf, read_chart
     from chartkit.stand.store import Store
     from chartkit.stand.workshop import Workshop
 
     if "-" in files:
         raise RequestError("the stand reads a chart again when it changes: name a file instead")
-    shelf = Shelf([Path(text_of(name)[1]) for name in files])
-    names = [place.id for place in shelf.places if place.owner == "yours"]
+    shelf = Shelf([_found(name) for name in files])
+    names = [place.id for place in shelf.places if place.owner == YOURS]
     requests = [{"tune": name, **request} for name in names]
     store = Store(home() / "cache" / "sound")
     routine = Routine(home(), read_chart, shelf.chart(DEMO), player)
@@ -149,6 +150,21 @@ def _desk(
     for one in requests:
         workshop.work(asked_of(one))  # what is not there is told now, not in the browser
     return Desk(shelf, store, workshop, programme)
+
+
+def _found(name: str) -> Path:
+    """Return the file of a tune or a phrase, the player's own or a demo.
+
+    Raises
+    ------
+    OutputError
+        There is none.
+    """
+    from chartkit.cli import loading, phrase_loading
+
+    if name.endswith(PHRASE) or (name in phrase_loading.demos() and not Path(name).exists()):
+        return Path(phrase_loading.text_of(name)[1])
+    return Path(loading.text_of(name)[1])
 
 
 def _serve(desk: Desk, port: int | None, *, no_open: bool) -> None:

@@ -2,7 +2,8 @@
 
 Conventions: seconds from the stems' first frame, so that a count-in lies before `Clock.start`. A
 bar of the sound is found on the page by its `chartkit.form.BarId` and the order of both: where the
-page has a bar several times (an exercise over a repeat), the next one is meant.
+page has a bar several times (an exercise over a repeat), the next one is meant. Where the sound
+was made from a part of the tune as a tune of its own, bars are found by their numbers.
 """
 
 from __future__ import annotations
@@ -106,7 +107,10 @@ def _names(played: Sequence[tuple[Fraction, BarId]], pages: Pages) -> Iterator[s
             turn, place = turn + 1, -1
         page = pages[turn][1]
         order = [(place + step) % len(page) for step in range(1, len(page) + 1)]
-        found = next((n for n in order if page[n][0] == bar), None)
+        same = (n for n in order if page[n][0] == bar)
+        number = (n for n in order if bar.number and page[n][0].number == bar.number)
+        found = next(same, None)
+        found = next(number, None) if found is None else found
         place = place if found is None else found
         yield "" if found is None else page[found][1]
 

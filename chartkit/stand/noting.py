@@ -16,11 +16,16 @@ from typing import Any, Final
 from chartkit.chart import Chart
 from chartkit.errors import RequestError
 from chartkit.form import key_of
+from chartkit.make_phrase import phrase_take
 from chartkit.make_today.facts import key_text
+from chartkit.phrase.chart import key_of as key_of_phrase
+from chartkit.phrase.phrase import Phrase
 from chartkit.practice.entry import FORM, LONGEST, RESULTS, Result
 from chartkit.stand.asked import Asked, asked_of, take_of
 from chartkit.stand.fields import number, one_of, read, same
+from chartkit.take import Take
 from chartkit.tempos import tempo_of
+from chartkit.theory.key import Key
 
 LONGEST_NOTE: Final = 2000
 """Characters of a note from the page."""
@@ -90,7 +95,7 @@ def noted_of(data: Mapping[str, Any]) -> Noted:
     )
 
 
-def part_of(noted: Noted, chart: Chart) -> dict[str, Any]:
+def tune_fields(noted: Noted, chart: Chart) -> dict[str, Any]:
     """Return the fields of an entry on a tune, but for the player, the moment and the tune."""
     take = take_of(noted.asked, chart)
     kind = take.exercise.kind if take.exercise else None
@@ -101,7 +106,26 @@ def part_of(noted: Noted, chart: Chart) -> dict[str, Any]:
         "kind": kind,
         "key": key_text(take.key or key_of(chart)),
         "position": take.exercise.position if take.exercise else None,
-        "tempo": noted.tempo or tempo_of(take),
+        **_how(noted, take),
+    }
+
+
+def phrase_fields(noted: Noted, phrase: Phrase) -> dict[str, Any]:
+    """Return the fields of an entry on a phrase, but for the player and the moment."""
+    home = key_of_phrase(phrase)
+    tonic = noted.asked.told.get("key", home.tonic)
+    return {
+        "activity": "vocabulary",
+        "kind": " ".join(phrase.title.split()) or "phrase",
+        "key": key_text(Key(tonic, home.mode)),
+        **_how(noted, phrase_take(phrase)),
+    }
+
+
+def _how(noted: Noted, take: Take) -> dict[str, Any]:
+    """Return how it went; at the take's tempo where none is told."""
+    return {
+        "tempo": noted.tempo or noted.asked.told.get("tempo") or tempo_of(take),
         "result": noted.result,
         "seconds": noted.seconds,
         "note": noted.note,

@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from chartkit.errors import ChartkitError, RequestError
+from chartkit.phrase.phrase import Phrase
 from chartkit.stand.asked import Asked
-from chartkit.stand.noting import Noted, noted_of, part_of
+from chartkit.stand.noting import Noted, noted_of, phrase_fields, tune_fields
 from chartkit.stand.shelf import YOURS, Shelf
 from chartkit.stand.work import Work
 
@@ -87,11 +88,16 @@ class Programme:
         from chartkit.make_today import content_hash
 
         name = noted.asked.tune or ""
-        place, chart = self._shelf.place(name), self._shelf.chart(name)
-        path = place.path if place.owner == YOURS else None
-        told = part_of(noted, chart)
+        place, content = self._shelf.place(name), self._shelf.content(name)
         routine = self._day()
-        routine.record((routine.entry(chart, path, content_hash(chart), **told),))
+        if isinstance(content, Phrase):
+            entry = routine.entry(**phrase_fields(noted, content))
+        else:
+            path = str(place.path) if place.owner == YOURS else None
+            fields = tune_fields(noted, content)
+            title = content.title or "Untitled"
+            entry = routine.entry(tune=(content_hash(content), path, title), **fields)
+        routine.record((entry,))
 
     def _day(self) -> Routine:
         if self._routine is None:
@@ -99,7 +105,7 @@ class Programme:
         return self._routine
 
     def _named(self, request: Mapping[str, Any]) -> dict[str, Any]:
-        title = self._shelf.chart(request["tune"]).title
+        title = self._shelf.content(request["tune"]).title
         return {
             "key": request["tune"],
             "title": ", ".join((title, *_words(request))),

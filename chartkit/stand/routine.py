@@ -107,11 +107,21 @@ class Routine:
         with open_log(self._folder) as log:
             log.record(entries)
 
-    def entry(self, chart: Chart, path: Path | None, content: str, **told: Any) -> Entry:  # noqa: ANN401
-        """Return an entry on a tune, which the log knows from now on."""
-        with open_log(self._folder) as log:
-            tune = log.tune_id(content, str(path) if path else None, chart.title or "Untitled")
-        return Entry(player=self._player, day=_day(), at=now(), tune=tune, **told)
+    def entry(self, tune: tuple[str, str | None, str] | None = None, **fields: Any) -> Entry:  # noqa: ANN401
+        """Return an entry of now.
+
+        Parameters
+        ----------
+        tune : tuple or None
+            What the log knows a tune by from now on: see `chartkit.practice.log.Log.tune_id`.
+        fields : object
+            Of the entry.
+        """
+        name = None
+        if tune:
+            with open_log(self._folder) as log:
+                name = log.tune_id(*tune)
+        return Entry(player=self._player, day=_day(), at=now(), tune=name, **fields)
 
     def _today(self) -> Today:
         return today_plan(self._folder, _day(), self._load, self._demo, player=self._player)

@@ -1,7 +1,8 @@
-"""The tunes within the player's reach: those the stand was started with, and the demo tunes.
+"""Tunes and phrases within the player's reach: those the stand was started with, and the demos.
 
-A tune is asked for by its id on the shelf, never by a path. A file is read again when it has
-changed, so that a chart can be mended while it stands on the stand.
+Each is asked for by its id on the shelf, never by a path. A file is read again when it has
+changed, so that a chart can be mended while it stands on the stand. A file that ends in ``.phrase``
+holds a phrase.
 """
 
 from __future__ import annotations
@@ -17,6 +18,10 @@ from chartkit.chart import Chart
 from chartkit.errors import ChartFaults, ChartkitError, OutputError, RequestError
 from chartkit.feel import FEELS
 from chartkit.form import chorus, key_of
+from chartkit.phrase.phrase import Phrase
+from chartkit.stand.phrases import phrase_facts
+
+PHRASE: Final = ".phrase"
 
 DEMO: Final = "demo"
 YOURS: Final = "yours"
@@ -24,7 +29,7 @@ YOURS: Final = "yours"
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a tune stands.
+    """Where a tune or a phrase stands.
 
     Parameters
     ----------
@@ -40,23 +45,22 @@ class Place:
 
 
 class Shelf:
-    """Tunes by their ids.
+    """Tunes and phrases by their ids.
 
     Parameters
     ----------
     paths : sequence of Path
-        The player's own charts, in the order to show them.
+        The player's own files, in the order to show them.
     """
 
     def __init__(self, paths: Sequence[Path] = ()) -> None:
         own = _own(paths)
-        demos = (Place(path.stem, path, DEMO) for path in _demos())
-        self._places = {place.id: place for place in (*own, *demos)}
-        self._read: dict[Path, tuple[int, Chart]] = {}
+        self._places = {place.id: place for place in (*own, *_demos())}
+        self._read: dict[Path, tuple[int, Chart | Phrase]] = {}
 
     @property
     def places(self) -> tuple[Place, ...]:
-        """Every tune's place, the player's own first."""
+        """Every place, the player's own first."""
         return tuple(self._places.values())
 
     def place(self, name: str) -> Place:
@@ -72,7 +76,14 @@ class Shelf:
         return self._places[name]
 
     def chart(self, name: str) -> Chart:
-        """Return the chart of an id.
+        """Return the chart of an id; raises what `content` raises, and where it is a phrase."""
+        found = self.content(name)
+        if isinstance(found, Phrase):
+            raise RequestError("that is a phrase, not a tune")
+        return found
+
+    def content(self, name: str) -> Chart | Phrase:
+        """Return the chart or the phrase of an id.
 
         Raises
         ------
@@ -90,7 +101,7 @@ class Shelf:
             raise OutputError(f"{path.name} cannot be read any more") from error
         known = self._read.get(path)
         if known is None or known[0] != changed:
-            known = changed, read_chart(str(path))
+            known = changed, _read(path)
             self._read[path] = known
         return known[1]
 
@@ -106,9 +117,27 @@ def _own(paths: Sequence[Path]) -> Iterator[Place]:
         yield Place(f"own-{number}-{stem}".rstrip("-").lower(), path, YOURS)
 
 
-def _demos() -> list[Path]:
-    charts = files("chartkit.charts").iterdir()
-    return sorted(Path(str(c)) for c in charts if c.name.endswith(".chart"))
+def _demos() -> Iterator[Place]:
+    """Yield the demo tunes by their names, then the demo phrases."""
+    for package, ending, before in (("charts", ".chart", ""), ("phrases", PHRASE, "phrase-")):
+        found = files(f"chartkit.{package}").iterdir()
+        for path in sorted(Path(str(one)) for one in found if one.name.endswith(ending)):
+            yield Place(before + path.stem, path, DEMO)
+
+
+def _read(path: Path) -> Chart | Phrase:
+    return read_phrase(path) if path.suffix == PHRASE else read_chart(str(path))
+
+
+def read_phrase(path: Path) -> Phrase:
+    """Read the phrase of a file; raises what `read_chart` raises."""
+    from chartkit.phrase.reader import parse
+    from chartkit.source import load
+
+    reading = parse(load(str(path), "phrase"), path.name)
+    if reading.phrase is None:
+        raise ChartFaults(reading.faults)
+    return reading.phrase
 
 
 def read_chart(path: str) -> Chart:
@@ -133,16 +162,19 @@ def read_chart(path: str) -> Chart:
 def _told(place: Place, shelf: Shelf) -> dict[str, Any]:
     known = {"request": {"tune": place.id}, "from": place.owner}
     try:
-        return {**known, **facts(shelf.chart(place.id))}
+        content = shelf.content(place.id)
+        told = phrase_facts(content) if isinstance(content, Phrase) else facts(content)
     except ChartkitError as error:
-        return {**known, "title": place.path.stem, "error": str(error)}
+        told = {"title": place.path.stem, "error": str(error)}
+    return {**known, **told}
 
 
 def facts(chart: Chart) -> dict[str, Any]:
-    """Return what a page shows of a chart before it is engraved."""
+    """Return what a page shows of a tune before it is engraved."""
     feel = FEELS.get(chart.feel)
     quarters = chart.tempo.quarters if chart.tempo else feel and feel.tempo
     return {
+        "kind": "chart",
         "title": chart.title,
         "composer": chart.composer,
         "key": str(key_of(chart)),

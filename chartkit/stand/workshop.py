@@ -11,8 +11,10 @@ from typing import Any, Final
 
 from chartkit.errors import ChartkitError
 from chartkit.output.synth import find_soundfont
+from chartkit.phrase.phrase import Phrase
 from chartkit.stand.asked import Asked, take_of
 from chartkit.stand.drawing import NARROW, WIDE
+from chartkit.stand.phrases import phrase_work
 from chartkit.stand.shelf import Shelf
 from chartkit.stand.sound import Stems, sound_id, stems
 from chartkit.stand.store import Store
@@ -109,12 +111,14 @@ class Workshop:
         if asked.item is not None:
             return self._planned(asked)
         assert asked.tune is not None  # the request has one of the two
-        chart = self._shelf.chart(asked.tune)
-        return work_of(take_of(asked, chart, self._soundfont, self._a4), asked.staves)
+        content = self._shelf.content(asked.tune)
+        if isinstance(content, Phrase):
+            return phrase_work(content, asked, self._soundfont, self._a4)
+        return work_of(take_of(asked, content, self._soundfont, self._a4), asked.staves)
 
     def _name(self, asked: Asked) -> str:
         """Return what a request is known by: itself, and the content of what it is made from."""
-        about = self._about(asked) if asked.tune is None else self._shelf.chart(asked.tune)
+        about = self._about(asked) if asked.tune is None else self._shelf.content(asked.tune)
         return hashlib.sha256(f"{asked!r} {about!r}".encode()).hexdigest()[:32]
 
     def make(self, asked: Asked, request: Mapping[str, Any]) -> tuple[dict[str, Any], Stems]:

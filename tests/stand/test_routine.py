@@ -120,6 +120,14 @@ def test_a_tune_is_noted_too(page, home, tune):
         assert log.tune(line.tune).paths == (str(tune),)
 
 
+def test_a_phrase_is_noted_as_vocabulary(page, home):
+    noted = {"request": {"tune": "phrase-two-cups", "key": "G"}, "result": "clean", "seconds": 20}
+    assert page.post("/api/log", noted).status_code == 200
+    (entry,) = entries(home)
+    assert (entry.activity, entry.kind, entry.key) == ("vocabulary", "Two Cups", "G")
+    assert (entry.tune, entry.seconds) == (None, 20)
+
+
 @pytest.mark.parametrize(
     "noted",
     [
