@@ -86,7 +86,7 @@ class Asked(TypedDict):
 @under(LOG, "--undo", is_flag=True, help="Take back what was noted last.")
 @under(LOG, "--list", "listing", is_flag=True, help="List the last entries, or those of --day.")
 @under(LOG, "--json", "as_json", is_flag=True, help="List them as JSON, for other programs.")
-@under(LOG, "--export", "exported", type=FILE, help="Write all entries: .csv or .json.")
+@under(LOG, "--export", "exported", type=FILE, help="Write the player's entries: .csv or .json.")
 @under(LOG, "--import", "imported", type=FILE, help="Read entries; none comes in twice.")
 @under(LOG, "--force", is_flag=True, help="Write over the file named with --export.")
 @under(LOG, "--rescue", is_flag=True, help="Set a damaged log aside and keep all that is whole.")
@@ -206,8 +206,10 @@ def _undo(log: Log, player: str) -> None:
 
 
 def _list(log: Log, asked: Asked) -> None:
+    from chartkit.cli.log_open import tell_players
     from chartkit.cli.log_table import as_json, as_table
 
+    tell_players(log, asked["player"])
     day = asked["day"]
     entries = log.entries(asked["player"], day, day)
     if day is None:

@@ -113,9 +113,11 @@ def _in_time(entries: Sequence[Entry], seconds: int | None) -> Sequence[Entry]:
 
 
 def record(log: Log, entries: Sequence[Entry]) -> tuple[Entry, ...]:
-    """Write entries; one that was said before in the same second gets a second of its own."""
-    while not log.record(entries):
+    """Write entries; what was said before in the same second gets a second of its own."""
+    noted = {one for entry in entries for one in log.entries(entry.player, entry.day, entry.day)}
+    while not noted.isdisjoint(entries):
         entries = [replace(entry, at=entry.at + timedelta(seconds=1)) for entry in entries]
+    log.record(entries)
     return tuple(entries)
 
 

@@ -55,6 +55,13 @@ def opened(*, rescue: bool = False) -> Iterator[Log]:
         yield log
 
 
+def tell_players(log: Log, player: str) -> None:
+    """Tell on standard error whom the log knows, where it does not know the one named."""
+    known = log.players()
+    if known and player not in known:
+        click.echo(f"the log knows no {player}; it knows {', '.join(known)}", err=True)
+
+
 def tune_named(log: Log, name: str) -> str:
     """Return the id of the tune that a player means.
 

@@ -10,7 +10,7 @@ import click
 
 from chartkit.cli import options
 from chartkit.cli.groups import GroupedCommand, examples
-from chartkit.cli.log_open import DAY, PLAYER, opened
+from chartkit.cli.log_open import DAY, PLAYER, opened, tell_players
 from chartkit.cli.values import PAGES
 from chartkit.errors import RequestError
 
@@ -66,6 +66,7 @@ def command(
     if first > last:
         raise RequestError(f"{first} is later than {last}: the first day comes first")
     with opened() as log:
+        tell_players(log, player)
         found = _report(log, player, first, last, tune)
     if not found.days:
         click.echo("nothing is noted in this time", err=True)

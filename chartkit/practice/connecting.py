@@ -17,6 +17,13 @@ PAGE: Final = 4096
 
 DAMAGE: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
 
+_SETTINGS: Final = (
+    ("page_size", PAGE),
+    ("journal_mode", "DELETE"),
+    ("synchronous", "EXTRA"),
+    ("secure_delete", "ON"),
+)
+
 _ADVICE: Final = {
     sqlite3.SQLITE_FULL: "the disk is full: free some space and run it again",
     sqlite3.SQLITE_IOERR: "the disk is full or fails: free some space and run it again",
@@ -37,13 +44,12 @@ def connect(path: Path) -> sqlite3.Connection:
     up in a rescue.
     """
     connection = sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)
-    for name, value in (
-        ("page_size", PAGE),
-        ("journal_mode", "DELETE"),
-        ("synchronous", "EXTRA"),
-        ("secure_delete", "ON"),
-    ):
-        connection.execute(f"PRAGMA {name} = {value}")
+    try:
+        for name, value in _SETTINGS:
+            connection.execute(f"PRAGMA {name} = {value}")
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
 
 
@@ -55,14 +61,14 @@ def code(error: sqlite3.Error) -> int:
 def cannot_use(path: Path, error: sqlite3.Error) -> OutputError:
     """Return the one sentence that tells what is wrong with a log and what to do."""
     if str(error).startswith("Could not decode"):
-        return damaged_entry(path)
+        return damaged_row(path)
     return OutputError(f"cannot use the log {path}: {_ADVICE.get(code(error), str(error))}")
 
 
-def damaged_entry(path: Path) -> OutputError:
+def damaged_row(path: Path) -> OutputError:
     """Return the sentence about a log that opens, though a row of it is not what was written."""
     return OutputError(
-        f"an entry in the log {path} is damaged: run `chartkit log --rescue` to set the file aside "
+        f"a line of the log {path} is damaged: run `chartkit log --rescue` to set the file aside "
         "and keep all that is whole"
     )
 

@@ -36,7 +36,7 @@ from types import TracebackType
 from typing import Any, Final, Literal, Self
 
 from chartkit.practice import knowing, opening, stored
-from chartkit.practice.connecting import Understood, damaged_entry
+from chartkit.practice.connecting import Understood, damaged_row
 from chartkit.practice.entry import Entry, check_name
 from chartkit.practice.knowing import Tune
 from chartkit.practice.opening import FILE
@@ -218,7 +218,7 @@ class Log:
         rows = self._read(
             "SELECT tune, state, day FROM learning WHERE player = ? ORDER BY number", (player,)
         )
-        return tuple(Learning(tune, state, date.fromisoformat(day)) for tune, state, day in rows)
+        return tuple(Learning(tune, state, self._day(day)) for tune, state, day in rows)
 
     def _learn(self, player: str, tune: str, state: State, day: date) -> None:
         check_name("player", player)
@@ -257,7 +257,7 @@ class Log:
             "SELECT day, text FROM plan WHERE player = ? AND day >= ? ORDER BY day",
             (player, (since or date.min).isoformat()),
         )
-        return tuple((date.fromisoformat(day), text) for day, text in rows)
+        return tuple((self._day(day), text) for day, text in rows)
 
     def settings(self, player: str) -> dict[str, str]:
         """Return a player's settings by name."""
@@ -281,8 +281,14 @@ class Log:
         *said, mark = values
         row = dict(zip(stored.FIELDS, said, strict=True))
         if stored.mark(row) != mark:
-            raise damaged_entry(self._opened.path)
+            raise damaged_row(self._opened.path)
         return stored.from_row(row)
+
+    def _day(self, text: str) -> date:
+        try:
+            return date.fromisoformat(text)
+        except ValueError as error:
+            raise damaged_row(self._opened.path) from error
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:

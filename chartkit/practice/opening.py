@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
@@ -174,7 +175,7 @@ def backup(connection: sqlite3.Connection, path: Path, why: str) -> Path:
     The library does it: to open the file a second time would drop the locks of the first.
     """
     kept = free_name(path, why)
-    new = kept.with_name(f"{kept.name}-new")
+    new = kept.with_name(f"{kept.name}-{os.getpid()}")
     try:
         with closing(sqlite3.connect(new)) as target:
             connection.backup(target)

@@ -34,7 +34,6 @@ _ENTRY: Final = (
 )
 """Columns of an entry in the order in which they came to be."""
 
-_DAY: Final = re.compile(r"\d{4}-\d\d-\d\d\Z")
 _HASH: Final = re.compile(r"[0-9a-f]{16,128}\Z")
 
 
@@ -130,7 +129,7 @@ def _filled(path: Path, rows: Sequence[Row]) -> int:
             for row in rows:
                 if fits(row):
                     places = ", ".join("?" * len(row))
-                    connection.execute(f"INSERT OR REPLACE INTO {table} VALUES ({places})", row)  # noqa: S608
+                    connection.execute(f"INSERT OR IGNORE INTO {table} VALUES ({places})", row)  # noqa: S608
         for row in filter(_is_entry, rows):
             _insert_entry(connection, row)
         connection.execute("COMMIT")
@@ -160,6 +159,13 @@ def _texts(row: Row, columns: int) -> bool:
     return len(row) == columns and all(isinstance(value, str) for value in row)
 
 
+def _is_day(value: object) -> bool:
+    try:
+        return date.fromisoformat(str(value)).isoformat() == value
+    except ValueError:
+        return False
+
+
 def _is_tune(row: Row) -> bool:
     return _texts(row, 2)
 
@@ -177,15 +183,17 @@ def _is_file(row: Row) -> bool:
 
 
 def _is_learning(row: Row) -> bool:
-    return _texts(row[:4], 4) and len(row) == 5 and row[2] in STATES and isinstance(row[4], int)  # noqa: PLR2004
+    *texts, number = row
+    known = _texts(tuple(texts), 4) and texts[2] in STATES and _is_day(texts[3])
+    return known and isinstance(number, int)
 
 
 def _is_plan(row: Row) -> bool:
-    return _texts(row, 3) and bool(_DAY.match(str(row[1])))
+    return _texts(row, 3) and _is_day(row[1])
 
 
 def _is_setting(row: Row) -> bool:
-    return _texts(row, 3) and not _DAY.match(str(row[1]))
+    return _texts(row, 3) and not _is_day(row[1])
 
 
 _TABLES: Final[dict[str, Callable[[Row], bool]]] = {

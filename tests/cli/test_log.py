@@ -137,6 +137,20 @@ def test_a_tune_is_found_by_its_title_its_file_and_its_renamed_file(chartkit, ho
     assert {one.tune for one in entries(home)} == {"small-hours"}
 
 
+def test_said_again_with_another_nothing_is_lost(chartkit, home, plan):
+    assert plan
+    for _ in range(3):
+        chartkit("log", 1, "--clean")
+        chartkit("log", 1, 3, "--clean")
+    assert [one.activity for one in entries(home)].count("warm-up") == 6
+    assert len(entries(home)) == 9
+
+
+def test_a_player_whom_the_log_does_not_know_is_told(chartkit, plan):
+    assert plan
+    assert "the log knows no Ada; it knows me" in chartkit("log", "--list", "--player", "Ada").err
+
+
 def test_players_are_kept_apart(chartkit, home):
     chartkit("log", "--activity", "solo", "--player", "Ada")
     assert entries(home) == ()

@@ -84,6 +84,7 @@ def test_players_are_kept_apart(chartkit, noted):
     assert told.code == 0
     assert told.out.startswith("Ada: Practice, ")
     assert "0 days, 0 minutes, 0 clean runs" in told.out
+    assert "the log knows no Ada; it knows me" in told.err
     assert "nothing is noted in this time" in told.err
 
 

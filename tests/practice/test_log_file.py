@@ -182,6 +182,36 @@ def test_whatever_is_damaged_what_is_whole_is_kept(folder, seed):
         assert not lost
 
 
+@pytest.mark.parametrize(
+    ("table", "change"),
+    [("learning", "day = 'never'"), ("learning", "day = '2026-13-01'"), ("plan", "day = 'x'")],
+)
+def test_a_line_that_is_not_what_was_written_is_told_and_left_out(folder, table, change):
+    connection = sqlite3.connect(folder / FILE)
+    connection.execute(f"UPDATE {table} SET {change}")  # noqa: S608
+    connection.commit()
+    connection.close()
+    reading = {"learning": "learning", "plan": "plans"}[table]
+    with open_log(folder) as log, pytest.raises(OutputError, match="chartkit log --rescue"):
+        getattr(log, reading)("me")
+    with open_log(folder, rescue=True) as log:
+        assert getattr(log, reading)("me") == ()
+        assert log.entries("me") == tuple(ENTRIES)
+
+
+@pytest.mark.parametrize("column", ["note", "player", "tempo", "day", "mark", "seconds"])
+def test_an_entry_that_is_not_what_was_written_is_told_and_left_out(folder, column):
+    connection = sqlite3.connect(folder / FILE)
+    connection.execute(f"UPDATE entry SET {column} = '7' WHERE number = 9")  # noqa: S608
+    connection.commit()
+    connection.close()
+    player = "7" if column == "player" else "me"
+    with open_log(folder) as log, pytest.raises(OutputError, match="chartkit log --rescue"):
+        log.entries(player)
+    with open_log(folder, rescue=True) as log:
+        assert log.entries("me") == (*ENTRIES[:8], *ENTRIES[9:])
+
+
 def test_a_file_cut_short_keeps_its_beginning(folder):
     data = (folder / FILE).read_bytes()
     (folder / FILE).write_bytes(data[: len(data) * 2 // 3])
