@@ -141,6 +141,7 @@ def form_of(take: Take) -> Form:
     CannotPlay
         The form cannot be played out.
     """
+    _check(take)
     asked = _as_asked(take)
     return part(transpose_to(asked, key_in_turn(_home(asked), take.keys, 1)), take)
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import wraps
-from typing import Any, TypeVar, cast
+from typing import Any, Final, TypeVar, cast
 
 import click
 
+from chartkit.cli.groups import under
 from chartkit.exercise import KINDS
 from chartkit.exercise.motif import MOTIFS
 from chartkit.line_options import FIRSTS, SHAPES, SIDES, TONES, LineOptions
 
 Function = TypeVar("Function", bound=Callable[..., Any])
+
+LINE_HEADING: Final = "The line"
 
 
 def line_choices(function: Function) -> Function:
@@ -33,7 +36,7 @@ def line_choices(function: Function) -> Function:
 def _choice(flag: str, name: str, values: Sequence[str], told: str) -> Callable[..., Any]:
     """Return an option whose help names the kinds that take it."""
     kinds = ", ".join(kind.name for kind in KINDS.values() if name in kind.takes)
-    return click.option(flag, name, type=click.Choice(values), help=f"{told} (for {kinds})")
+    return under(LINE_HEADING, flag, name, type=click.Choice(values), help=f"{told} (for {kinds})")
 
 
 _OPTIONS = (
@@ -47,7 +50,8 @@ _OPTIONS = (
     ),
     _choice("--side", "side", SIDES, "Where the approach comes from."),
     _choice("--motif", "motif", tuple(MOTIFS), "The rhythm."),
-    click.option(
+    under(
+        LINE_HEADING,
         "--cadences",
         is_flag=True,
         help="Play over the cadences only, a drill of each ii-V-I, and rest elsewhere.",

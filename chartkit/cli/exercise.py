@@ -11,10 +11,11 @@ import click
 
 from chartkit.chart import Meter
 from chartkit.cli import options
-from chartkit.cli.choices import line_choices
+from chartkit.cli.choices import LINE_HEADING, line_choices
 from chartkit.cli.exercise_files import EVERY, Page, write_all, write_booklet, write_one
-from chartkit.cli.instruments import player_options
-from chartkit.cli.options import Playing
+from chartkit.cli.groups import GroupedCommand, under
+from chartkit.cli.instruments import PLAYER_HEADING, player_options
+from chartkit.cli.options import PAGE_HEADING, SOUND_HEADING, Playing
 from chartkit.cli.values import BARS, NOTE, NOTE_VALUES, POSITION, RANGE
 from chartkit.controls.keys import times_for
 from chartkit.errors import RequestError
@@ -32,11 +33,19 @@ USUAL_POSITION: Final = 5
 """Where neither a position nor a range is asked for: the middle of the neck."""
 
 
-@click.command("exercise", epilog="Example: chartkit exercise my-tune.chart A --position V")
+@click.command(
+    "exercise", cls=GroupedCommand, epilog="Example: chartkit exercise my-tune.chart A --position V"
+)
 @options.CHART
 @options.SECTIONS
-@click.option("--bars", type=BARS, help="Printed bar numbers, such as 7-10, instead of sections.")
-@click.option(
+@under(
+    LINE_HEADING,
+    "--bars",
+    type=BARS,
+    help="Printed bar numbers, such as 7-10, instead of sections.",
+)
+@under(
+    LINE_HEADING,
     "--kind",
     "kinds",
     type=click.Choice(list(KINDS)),
@@ -45,43 +54,57 @@ USUAL_POSITION: Final = 5
     + "; ".join(f"{k.name}, {k.description}" for k in KINDS.values())
     + f".  [default: {USUAL_KIND}]",
 )
-@click.option(
+@under(
+    LINE_HEADING,
     "--week",
     type=click.IntRange(1, len(WEEKS)),
     help="The exercises of a week of practice instead of one kind; each week asks a little more.",
 )
-@click.option(
+@under(
+    LINE_HEADING,
     "--position",
     "positions",
     type=POSITION,
     multiple=True,
     help="Stay in this position, such as 5 or V; may repeat.  [default: V]",
 )
-@click.option("--range", "compass", type=RANGE, help="Lowest to highest note as they sound, A2-C5.")
-@click.option("--start", type=NOTE, help="The note to set out from, as it sounds: D3.")
-@click.option(
+@under(
+    LINE_HEADING,
+    "--range",
+    "compass",
+    type=RANGE,
+    help="Lowest to highest note as they sound, A2-C5.",
+)
+@under(LINE_HEADING, "--start", type=NOTE, help="The note to set out from, as it sounds: D3.")
+@under(
+    LINE_HEADING,
     "--notes",
     "value",
     type=click.Choice(list(NOTE_VALUES)),
     help="The note value.  [default: eighth]",
 )
-@click.option(
+@under(
+    LINE_HEADING,
     "--direction",
     type=click.Choice(["up", "down"]),
     help="The way it sets out.  [default: up]",
 )
 @line_choices
 @player_options
-@click.option("--reasons", is_flag=True, help="Tell why the hand moves where it does.")
-@click.option("--with-band", is_flag=True, help="Heard with the band instead of alone.")
-@click.option(
+@under(PLAYER_HEADING, "--reasons", is_flag=True, help="Tell why the hand moves where it does.")
+@under(SOUND_HEADING, "--with-band", is_flag=True, help="Heard with the band instead of alone.")
+@under(
+    SOUND_HEADING,
     "--times",
     type=click.IntRange(1, 500),
     help="Times round, where it is heard.  [default: 1, or until each key has come up]",
 )
 @options.STAVES
-@click.option(
-    "--diagrams", is_flag=True, help="Draw each chord's arpeggio in the position, under the music."
+@under(
+    PAGE_HEADING,
+    "--diagrams",
+    is_flag=True,
+    help="Draw each chord's arpeggio in the position, under the music.",
 )
 @options.PAPER
 @options.LARGE_PRINT

@@ -9,6 +9,7 @@ from typing import Any, Final, TypeVar, cast
 
 import click
 
+from chartkit.cli.groups import under
 from chartkit.cli.values import Typed
 from chartkit.errors import RequestError
 from chartkit.guitar.tunings import TUNINGS, read_tuning, with_capo
@@ -27,31 +28,46 @@ def read_strings(text: str) -> tuple[int, ...]:
 
 STRINGS: Final = Typed("strings", read_strings)
 
+PLAYER_HEADING: Final = "The player"
+
 INSTRUMENT: Final = (
-    click.option(
+    under(
+        PLAYER_HEADING,
         "--instrument",
         type=click.Choice(list(INSTRUMENTS)),
         default="guitar",
         show_default=True,
         help="Who plays; without frets there is a staff alone.",
     ),
-    click.option(
+    under(
+        PLAYER_HEADING,
         "--tuning",
         metavar="TUNING",
         help=f"{', '.join(TUNINGS)}, or the strings' notes, the last string's first.",
     ),
-    click.option("--capo", type=int, default=0, metavar="FRET", help="Put a capo there."),
+    under(PLAYER_HEADING, "--capo", type=int, default=0, metavar="FRET", help="Put a capo there."),
 )
 
-LEFT_HANDED: Final = click.option(
-    "--left-handed", is_flag=True, help="Draw necks as they lie in the right hand."
+LEFT_HANDED: Final = under(
+    PLAYER_HEADING, "--left-handed", is_flag=True, help="Draw necks as they lie in the right hand."
 )
 
 HAND: Final = (
     LEFT_HANDED,
-    click.option("--strings", type=STRINGS, help="Use only these strings, such as 4-3-2."),
-    click.option("--open-strings", is_flag=True, help="Use open strings wherever they serve."),
-    click.option(
+    under(
+        PLAYER_HEADING,
+        "--strings",
+        type=STRINGS,
+        help="Use only these strings, such as 4-3-2.",
+    ),
+    under(
+        PLAYER_HEADING,
+        "--open-strings",
+        is_flag=True,
+        help="Use open strings wherever they serve.",
+    ),
+    under(
+        PLAYER_HEADING,
         "--objective",
         type=click.Choice(["sum", "worst"]),
         default="sum",

@@ -33,7 +33,13 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 CHART: Final = click.argument("file", metavar="FILE")
 SECTIONS: Final = click.argument("sections", nargs=-1, metavar="[SECTION]...")
 
-PAPER: Final = click.option(
+PAGE_HEADING: Final = "The page"
+MUSIC_HEADING: Final = "The music"
+SOUND_HEADING: Final = "The sound"
+FILE_HEADING: Final = "The file"
+
+PAPER: Final = under(
+    PAGE_HEADING,
     "--paper",
     type=click.Choice(list(PAPERS)),
     default="a4",
@@ -41,18 +47,15 @@ PAPER: Final = click.option(
     help="Paper of a printed page.",
 )
 
-LARGE_PRINT: Final = click.option("--large", is_flag=True, help="Large print.")
-STAVES: Final = click.option(
+LARGE_PRINT: Final = under(PAGE_HEADING, "--large", is_flag=True, help="Large print.")
+STAVES: Final = under(
+    PAGE_HEADING,
     "--staves",
     type=click.Choice(["both", "staff", "tab"]),
     default="both",
     show_default=True,
     help="Print staff and tablature, or one of them alone.",
 )
-
-MUSIC_HEADING: Final = "The music"
-SOUND_HEADING: Final = "The sound"
-FILE_HEADING: Final = "The file"
 
 SOUND: Final = (
     under(
@@ -72,7 +75,8 @@ SOUND: Final = (
 )
 """How anything that is heard sounds."""
 
-HEARD_TIMES: Final = click.option(
+HEARD_TIMES: Final = under(
+    SOUND_HEADING,
     "--times",
     type=click.IntRange(1, 500),
     default=1,

@@ -11,7 +11,9 @@ from typing import Any, Final, TypedDict, TypeVar
 import click
 
 from chartkit.cli import options
+from chartkit.cli.groups import under
 from chartkit.cli.instruments import INSTRUMENT
+from chartkit.cli.options import MUSIC_HEADING, SOUND_HEADING
 from chartkit.cli.practice import click_options
 from chartkit.cli.values import KEY, MUSIC, NOTATION, NOTE_VALUES, TEMPO, Typed
 from chartkit.errors import RequestError
@@ -30,6 +32,7 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 
 EVERY: Final = (*NOTATION, *MUSIC)
 USUAL_POSITION: Final = 5
+EXERCISE_HEADING: Final = "The exercise"
 BY_STRETCHES: Final = "stretches"
 
 
@@ -78,20 +81,29 @@ class Keys(TypedDict):
 
 ASKED: Final = (
     *INSTRUMENT,
-    click.option(
-        "--tempo", type=TEMPO, default="60", show_default=True, help="Quarter notes a minute."
+    under(
+        MUSIC_HEADING,
+        "--tempo",
+        type=TEMPO,
+        default="60",
+        show_default=True,
+        help="Quarter notes a minute.",
     ),
     options.HEARD_TIMES,
     options.count_in(1),
-    click.option(
+    under(
+        MUSIC_HEADING,
         "--feel",
         type=click.Choice(list(FEELS)),
         default=FEEL,
         show_default=True,
         help="The feel, and with it the meter.",
     ),
-    click.option(
-        "--with-band", is_flag=True, help="Heard with the band, on the chords or on the tonic's."
+    under(
+        SOUND_HEADING,
+        "--with-band",
+        is_flag=True,
+        help="Heard with the band, on the chords or on the tonic's.",
     ),
     *click_options("all"),
     *options.SOUND,
@@ -102,8 +114,9 @@ ASKED: Final = (
 )
 
 KEYS: Final = (
-    click.option("--key", type=KEY, help="The first key, such as Bb.  [default: C]"),
-    click.option(
+    under(EXERCISE_HEADING, "--key", type=KEY, help="The first key, such as Bb.  [default: C]"),
+    under(
+        EXERCISE_HEADING,
         "--scale",
         "family",
         type=click.Choice(list(FAMILIES)),
@@ -111,21 +124,24 @@ KEYS: Final = (
         show_default=True,
         help="The scale.",
     ),
-    click.option(
+    under(
+        EXERCISE_HEADING,
         "--keys",
         type=click.IntRange(1, 12),
         default=1,
         show_default=True,
         help="How many keys a day.",
     ),
-    click.option(
+    under(
+        EXERCISE_HEADING,
         "--day",
         type=click.IntRange(1),
         default=1,
         show_default=True,
         help="Which day: all twelve keys come up before one comes again.",
     ),
-    click.option(
+    under(
+        EXERCISE_HEADING,
         "--order",
         type=click.Choice([*INTERVALS, BY_STRETCHES]),
         default="fourths",
@@ -137,7 +153,8 @@ KEYS: Final = (
 
 def note_value(default: str, *, given: bool = True) -> Callable[[Function], Function]:
     """Add ``--notes``; `default` is its value if `given`, else says what comes without it."""
-    return click.option(
+    return under(
+        EXERCISE_HEADING,
         "--notes",
         "value",
         type=click.Choice(list(NOTE_VALUES)),

@@ -8,11 +8,13 @@ from typing import Unpack
 import click
 
 from chartkit.cli import options
+from chartkit.cli.groups import GroupedCommand, under
 from chartkit.cli.instruments import STRINGS, adding, instrument_of
 from chartkit.cli.practice import clicks_asked
 from chartkit.cli.routine_options import (
     ASKED,
     EVERY,
+    EXERCISE_HEADING,
     KEYS,
     PATTERN,
     Asked,
@@ -42,20 +44,35 @@ def command() -> None:
     """
 
 
-@command.command("warmup", epilog="Example: chartkit technique warmup 1-2-3-4 --position V")
+@command.command(
+    "warmup", cls=GroupedCommand, epilog="Example: chartkit technique warmup 1-2-3-4 --position V"
+)
 @click.argument("patterns", nargs=-1, type=PATTERN, metavar="[FINGERS]...")
-@click.option(
+@under(
+    EXERCISE_HEADING,
     "--each-day",
     type=click.IntRange(1, len(PATTERNS)),
     default=2,
     show_default=True,
     help="How many orders of the fingers a day, where none is named.",
 )
-@click.option("--day", type=click.IntRange(1), default=1, show_default=True, help="Which day.")
-@click.option(
-    "--position", type=POSITION, default="V", show_default=True, help="Where the hand begins."
+@under(
+    EXERCISE_HEADING,
+    "--day",
+    type=click.IntRange(1),
+    default=1,
+    show_default=True,
+    help="Which day.",
 )
-@click.option("--to", "last", type=POSITION, help="Travel up the neck to this position.")
+@under(
+    EXERCISE_HEADING,
+    "--position",
+    type=POSITION,
+    default="V",
+    show_default=True,
+    help="Where the hand begins.",
+)
+@under(EXERCISE_HEADING, "--to", "last", type=POSITION, help="Travel up the neck to this position.")
 @note_value("eighth")
 @adding(ASKED)
 def warmup(
@@ -82,12 +99,24 @@ def warmup(
     _write(made, "-".join(("warmup", *words)), asked)
 
 
-@command.command("scales", epilog="Example: chartkit technique scales thirds --keys 6 --day 2")
+@command.command(
+    "scales",
+    cls=GroupedCommand,
+    epilog="Example: chartkit technique scales thirds --keys 6 --day 2",
+)
 @click.argument("figure", default="scale", metavar="[FIGURE]")
 @adding(KEYS)
-@click.option("--position", type=POSITION, help="Stay in this position.  [default: V]")
-@click.option("--three-a-string", is_flag=True, help="Three notes on each string instead.")
-@click.option("--range", "compass", type=RANGE, help="Lowest to highest note, without frets.")
+@under(EXERCISE_HEADING, "--position", type=POSITION, help="Stay in this position.  [default: V]")
+@under(
+    EXERCISE_HEADING, "--three-a-string", is_flag=True, help="Three notes on each string instead."
+)
+@under(
+    EXERCISE_HEADING,
+    "--range",
+    "compass",
+    type=RANGE,
+    help="Lowest to highest note, without frets.",
+)
 @note_value("eighth")
 @adding(ASKED)
 def scale_command(
@@ -125,11 +154,16 @@ def scale_command(
     _write(made, _name("scales", wanted, played.name), asked)
 
 
-@command.command("chords", epilog="Example: chartkit technique chords triads --strings 3-2-1")
+@command.command(
+    "chords", cls=GroupedCommand, epilog="Example: chartkit technique chords triads --strings 3-2-1"
+)
 @click.argument("kind", type=click.Choice(list(KINDS)), default="triads")
 @adding(KEYS)
-@click.option("--strings", type=STRINGS, help="The strings they lie on, such as 4-3-2-1.")
-@click.option(
+@under(
+    EXERCISE_HEADING, "--strings", type=STRINGS, help="The strings they lie on, such as 4-3-2-1."
+)
+@under(
+    EXERCISE_HEADING,
     "--lowest",
     type=click.Choice(list(LOWEST)),
     default="root",

@@ -106,3 +106,23 @@ def test_the_mode_is_kept(chartkit):
     told = chartkit("sheet", "tune.chart", "--key", "Dm")
     assert told.code == 2
     assert "say --key D" in told.err
+
+
+@pytest.mark.parametrize("ending", [".pdf", ".mid"])
+def test_sections_and_bars_are_not_asked_for_at_once(chartkit, made, ending):
+    told = chartkit("exercise", "tune.chart", "A", "--bars", "2-3", "-o", f"x{ending}")
+    assert (told.code, made()) == (2, [])
+    assert "not for both" in told.err
+
+
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [(["exercise"], "The line:"), (["technique", "scales"], "The exercise:")],
+)
+def test_a_long_help_has_headings(chartkit, words, first):
+    told = chartkit(*words, "--help").out
+    headings = [first, "The player:", "The sound:", "A click:", "The page:", "The file:", "Other:"]
+    found = [line for line in told.splitlines() if line in headings]
+    assert sorted(found) == sorted(headings)
+    assert found[0] == first
+    assert found[-1] == "Other:"
