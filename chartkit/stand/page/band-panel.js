@@ -1,7 +1,7 @@
 /**
  * The band: how loud each part is, which of them are silent, and what clicks.
  *
- * @typedef {import("./session.js").Session} Session
+ * @typedef {import("./music.js").Music} Music
  */
 import { CLICK_WAYS } from "./click.js";
 import { choice, group, newId } from "./controls.js";
@@ -14,24 +14,24 @@ const LOUDEST = 6;
 const NAMES = { bass: "Bass", chords: "Chords", drums: "Drums", line: "Line", click: "Click" };
 
 /**
- * @param {Session} session
+ * @param {Music} music
  * @returns {{node: HTMLElement, update: () => void}}
  */
-export function bandPanel(session) {
+export function bandPanel(music) {
   const rows = element("div", {});
   const ways = CLICK_WAYS.map(({ name, words }) => ({ value: name, words }));
   const click = choice("Click on", ways, (name) => {
-    session.click.choose(name);
-    session.changed();
+    music.click.choose(name);
+    music.changed();
   });
   let shown = "";
   return {
     node: group("Band", rows, click.node),
     update() {
-      const parts = partsOf(session);
-      if (parts.join() !== shown) rows.replaceChildren(...parts.map((part) => row(session, part)));
+      const parts = partsOf(music);
+      if (parts.join() !== shown) rows.replaceChildren(...parts.map((part) => row(music, part)));
       shown = parts.join();
-      click.select.value = session.click.way.name;
+      click.select.value = music.click.way.name;
       for (const one of rows.children) /** @type {any} */ (one).show?.();
     },
   };
@@ -40,11 +40,11 @@ export function bandPanel(session) {
 /**
  * Return the parts that can be heard, the click last.
  *
- * @param {Session} session
+ * @param {Music} music
  * @returns {string[]}
  */
-export function partsOf(session) {
-  const named = session.work?.sound.parts.map((part) => part.name) ?? [];
+export function partsOf(music) {
+  const named = music.work?.sound.parts.map((part) => part.name) ?? [];
   return [...named.filter((name) => name !== "click"), "click"];
 }
 

@@ -17,10 +17,10 @@ export const TONICS = ["C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb
 const ALIKE = { "C#": "Db", "D#": "Eb", "F#": "Gb", "G#": "Ab", "A#": "Bb", Cb: "B", "B#": "C", "E#": "F", Fb: "E" };
 
 export const KEY_WAYS = [
-  { name: "", words: "Stay in this key", semitones: 0 },
-  { name: "fourths", words: "Round in fourths", semitones: 5 },
-  { name: "up", words: "Up by semitones", semitones: 1 },
-  { name: "down", words: "Down by semitones", semitones: 11 },
+  { name: "", words: "this key", semitones: 0 },
+  { name: "fourths", words: "on by a fourth", semitones: 5 },
+  { name: "up", words: "up a semitone", semitones: 1 },
+  { name: "down", words: "down a semitone", semitones: 11 },
 ];
 
 /**

@@ -4,6 +4,7 @@
  * @typedef {import("./session.js").Session} Session
  */
 import { byId, styled } from "./dom.js";
+import { numbersOf } from "./work.js";
 
 /**
  * Connect the ledge's buttons.
@@ -23,12 +24,12 @@ export function connectLedge(session) {
  * @param {Session} session
  */
 export function showLedge(session) {
-  const { item, left } = session;
-  const going = session.playing || session.waiting;
+  const { item, left, music } = session;
+  const going = music.playing || music.waiting;
   write("press", going ? "Stop" : "Start");
   byId("press").classList.toggle("going", going);
   write("left", left === null ? "" : clockTime(left));
-  write("words", session.waiting ? "Making the sound." : session.words || session.stands);
+  write("words", music.waiting ? "Making the sound." : session.words || standing(session));
   const share = item?.seconds ? Math.min(1, session.spent / item.seconds) : 0;
   styled(byId("gone"), { "--gone": String(share) });
   const result = item && session.results.get(item.key);
@@ -38,13 +39,20 @@ export function showLedge(session) {
   byId("next").hidden = session.items.length < 2;
 }
 
+/** Return what stands here, in a few words. */
+function standing({ music, item }) {
+  const { work, range } = music;
+  const numbers = work && range?.last && numbersOf(work, range.first, range.last);
+  return numbers ? `Loop: bars ${numbers.join("\u2013")}.` : item?.why ?? "";
+}
+
 /**
- * Say a beat of the count-in.
+ * Show a beat of the count-in.
  *
- * @param {number} count
+ * @param {number} count   From 1; 0 for none.
  */
 export function showCount(count) {
-  write("words", `${count}`);
+  write("count", count ? String(count) : "");
 }
 
 /** @param {number} seconds */

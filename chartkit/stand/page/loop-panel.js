@@ -2,7 +2,7 @@
  * What goes round: sections, joined in the order they are touched, or bars marked on the music;
  * and what is played over it.
  *
- * @typedef {import("./session.js").Session} Session
+ * @typedef {import("./music.js").Music} Music
  */
 import { assign, button, choice, group } from "./controls.js";
 import { element } from "./dom.js";
@@ -11,33 +11,33 @@ import { element } from "./dom.js";
 const POSITIONS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
 
 /**
- * @param {Session} session
+ * @param {Music} music
  * @param {{kinds: {name: string, title: string}[]}} choices
  * @returns {{node: HTMLElement, update: () => void}}
  */
-export function loopPanel(session, choices) {
+export function loopPanel(music, choices) {
   const sections = element("div", { class: "labels", role: "group", "aria-label": "Sections to join" });
   const whole = button("All of it", () => {
-    if (session.range) session.clearRange();
-    else session.join([]);
+    if (music.range) music.clearRange();
+    else music.join([]);
   });
   const hint = element("p", { text: "Or touch the first and the last bar on the music." });
   const kinds = [{ value: "", words: "the chart" }, ...choices.kinds.map(kindRow)];
-  const kind = choice("Play", kinds, (name) => ask(session, name, Number(position.select.value)));
+  const kind = choice("Play", kinds, (name) => ask(music, name, Number(position.select.value)));
   const frets = POSITIONS.map((fret) => ({ value: String(fret), words: `position ${fret}` }));
-  const position = choice("in", frets, (fret) => ask(session, kind.select.value, Number(fret)));
+  const position = choice("in", frets, (fret) => ask(music, kind.select.value, Number(fret)));
   let shown = "";
   return {
     node: group("Loop", sections, whole, hint, kind.node, position.node),
     update() {
-      const { work, source } = session;
+      const { work, source } = music;
       const labels = source.remakes ? [...new Set(work?.sections.map(({ part }) => part))] : [];
       if (labels.join() !== shown) {
-        sections.replaceChildren(...labels.map((label) => button(label, () => toggle(session, label))));
+        sections.replaceChildren(...labels.map((label) => button(label, () => toggle(music, label))));
       }
       shown = labels.join();
       for (const one of sections.children) {
-        const chosen = session.sections?.includes(one.textContent ?? "") ?? false;
+        const chosen = music.sections?.includes(one.textContent ?? "") ?? false;
         one.setAttribute("aria-pressed", String(chosen));
       }
       const exercise = work?.request.exercise;
@@ -50,14 +50,14 @@ export function loopPanel(session, choices) {
   };
 }
 
-function toggle(session, label) {
-  const chosen = session.sections ?? [];
+function toggle(music, label) {
+  const chosen = music.sections ?? [];
   const without = chosen.filter((one) => one !== label);
-  session.join(without.length < chosen.length ? without : [...chosen, label]);
+  music.join(without.length < chosen.length ? without : [...chosen, label]);
 }
 
-function ask(session, kind, position) {
-  session.change({ exercise: kind ? { kind, position } : null }, "round");
+function ask(music, kind, position) {
+  music.exercise(kind ? { kind, position } : null);
 }
 
 function kindRow({ name, title }) {

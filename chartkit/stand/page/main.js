@@ -3,20 +3,23 @@
  *
  * @typedef {import("./server.js").Item} Item
  */
-import { bandPanel, partsOf } from "./band-panel.js";
-import { CLICK_WAYS, Click } from "./click.js";
+import { bandPanel } from "./band-panel.js";
+import { Click } from "./click.js";
+import { otherDeeds } from "./deeds.js";
 import { byId } from "./dom.js";
 import { showHeading } from "./heading.js";
 import { connectLedge, showCount, showLedge } from "./ledge.js";
 import { showEnd, showItems, showTunes } from "./list.js";
 import { applyLook, readLook } from "./look.js";
 import { loopPanel } from "./loop-panel.js";
+import { Music } from "./music.js";
 import { Neck } from "./neck.js";
-import { FASTEST, SLOWEST, pacePanel } from "./pace-panel.js";
+import { pacePanel } from "./pace-panel.js";
 import { keysPanel, pagePanel } from "./page-panel.js";
 import { connectPedal } from "./pedal.js";
 import { connectPencil } from "./pencil.js";
 import { Player } from "./player.js";
+import { Quiet } from "./quiet.js";
 import { Saved } from "./saved.js";
 import { Score } from "./score.js";
 import { Server } from "./server.js";
@@ -27,11 +30,9 @@ import { Wake, keepSounding } from "./wake.js";
 /** Frames a second of all sound here: the files' own, so that a frame of theirs stays a frame. */
 const RATE = 44100;
 
-/** Milliseconds between two looks at what is due. */
+/** Milliseconds between two looks at what is due, and between two counts of the time. */
 const TENDING = 50;
-
-/** Milliseconds for which a finger has to rest on quiet music to bring the rest back. */
-const LONG_TOUCH = 700;
+const COUNTING = 1000;
 
 const held = byId("saved");
 const token = /** @type {HTMLMetaElement} */ (document.querySelector("meta[name=stand-token]"));
@@ -40,63 +41,66 @@ const context = new AudioContext({ sampleRate: RATE, latencyHint: "interactive" 
 const player = new Player(context);
 const click = new Click(player);
 const sounds = new Sounds(context, (href) => source.sound(href));
-const session = new Session({ source, player, click, sounds, changed });
+const say = (words) => session.say(words);
+const music = new Music({ source, player, click, sounds, changed, say });
+const session = new Session({ source, music, changed });
 const score = new Score(byId("music"));
 const neck = new Neck();
 const wake = new Wake();
+const quiet = new Quiet({ press: () => session.press(), changed: relay });
 const page = { look: readLook(), set: setLook, quiet: () => setQuiet(true), leave };
-let panels = [];
-let quiet = false;
-let dirty = true;
-let ended = false;
 
-/** Note that something is to be shown anew, once, in the next frame. */
+/** What is to be shown anew in the next frame, and what fills the drawer. */
+const screen = { dirty: true, ended: false, panels: [], waiting: [] };
+
 function changed() {
-  dirty = true;
+  screen.dirty = true;
+}
+
+function relay() {
+  if (onStand()) score.relay();
+  changed();
+}
+
+function onStand() {
+  return !byId("stand").hidden;
 }
 
 /** Show what has changed. */
 function show() {
-  dirty = false;
-  wake.want(session.playing);
-  if (session.finished && !ended) end();
-  ended = session.finished;
-  if (byId("stand").hidden) return;
-  if (session.work) {
-    score.show(session.work);
-    score.expect(session.coming);
-    score.bracket(session.range?.first ?? null, session.range?.last ?? null);
-    if (!session.playing) score.read(session.place < 0 ? null : session.place, roundOf());
-  }
-  showHeading(session.work);
+  screen.dirty = false;
+  wake.want(music.playing);
+  if (session.finished && !screen.ended) end();
+  screen.ended = session.finished;
+  if (!onStand()) return;
+  if (music.work) showMusic();
+  showHeading(music.work);
   showLedge(session);
-  for (const panel of panels) panel.update();
+  for (const panel of screen.panels) panel.update();
 }
 
-/** Return what goes round, as places among the played bars. */
-function roundOf() {
-  const stretch = player.voices.at(-1)?.stretch;
-  return stretch && { first: stretch.first, last: stretch.last, loop: stretch.loop };
+function showMusic() {
+  score.show(music.work);
+  score.expect(music.coming);
+  score.bracket(music.range?.first ?? null, music.range?.last ?? null);
+  if (!music.playing) score.read(music.place < 0 ? null : music.place);
 }
 
 /** Follow the sound, frame by frame of the screen. */
 function frame() {
   requestAnimationFrame(frame);
-  const now = session.playing ? session.follow(heard()) : null;
-  if (dirty) show();
+  const now = music.playing ? music.follow(heard()) : null;
+  if (screen.dirty) show();
   if (now) follow(now);
-  neck.show(session.work, now && now.place >= 0 ? now.seconds : null, page.look.neck && !quiet);
+  else showCount(0);
+  neck.show(music.work, now && now.place >= 0 ? now.seconds : null, page.look.neck && !quiet.on);
 }
 
 function follow(now) {
-  const { stretch, counts } = now.voice;
-  if (now.place >= 0) {
-    score.read(now.place, { first: stretch.first, last: stretch.last, loop: stretch.loop });
-    return;
-  }
-  score.read(null, { first: stretch.first, last: stretch.last, loop: stretch.loop });
-  const count = counts.filter((at) => at <= heard()).length;
-  if (count) showCount(count);
+  const { first, last, loop } = now.voice.stretch;
+  const counting = now.place < 0;
+  score.read(counting ? null : now.place, { first, last, loop });
+  showCount(counting ? now.voice.counts.filter((at) => at <= heard()).length : 0);
 }
 
 /** Return the time of the audio clock that reaches the ear now. */
@@ -109,18 +113,23 @@ function heard() {
   return context.currentTime - (context.outputLatency || context.baseLatency || 0);
 }
 
-/** @param {Item[]} items */
-async function begin(items, at) {
+/**
+ * Put items on the stand, and one of them first.
+ *
+ * @param {Item[]} items
+ * @param {number} at
+ */
+function begin(items, at) {
   context.resume();
   byId("list").hidden = true;
   byId("stand").hidden = false;
-  session.steps.keys = "";
-  await session.open(items, at);
+  session.open(items, at);
 }
 
+/** Go back to the list. */
 function leave() {
   session.leave();
-  setQuiet(false);
+  quiet.set(false);
   openDrawer(false);
   byId("stand").hidden = true;
   byId("list").hidden = false;
@@ -129,6 +138,7 @@ function leave() {
 
 function end() {
   leave();
+  screen.waiting = session.items;
   showEnd(session, (at) => begin(session.items, at));
 }
 
@@ -141,14 +151,9 @@ function setLook(changes) {
   changed();
 }
 
-/** @param {boolean} on  Only the music. */
 function setQuiet(on) {
-  quiet = on;
-  document.documentElement.toggleAttribute("data-quiet", on);
   if (on) openDrawer(false);
-  byId("loud").hidden = !on;
-  if (!byId("stand").hidden) score.relay();
-  changed();
+  quiet.set(on);
 }
 
 function openDrawer(open) {
@@ -156,123 +161,60 @@ function openDrawer(open) {
   byId("set-up").setAttribute("aria-expanded", String(open));
 }
 
+function toggleDrawer() {
+  if (!quiet.on) openDrawer(byId("drawer").hidden);
+}
+
+/** Go back by one: from quiet, from the drawer, from a loop. */
 function escape() {
-  if (quiet) setQuiet(false);
+  if (quiet.on) quiet.set(false);
   else if (!byId("drawer").hidden) openDrawer(false);
-  else if (session.range) session.clearRange();
+  else if (music.range) music.clearRange();
   changed();
 }
 
-/** Mark the bar that sounds as the first or the last of the loop. */
-function markHere(last) {
-  const bar = session.work?.sound.bars[session.place]?.bar;
-  if (!bar) return;
-  const first = session.range?.first ?? session.work.bars[0].id;
-  if (last) session.chooseRange(first, bar);
-  else session.chooseRange(bar, session.range?.last ?? session.work.bars.at(-1).id);
-}
-
-function silence(place) {
-  const part = partsOf(session)[place];
-  if (!part || part === "click") return;
-  player.set(part, { silent: !player.setting(part).silent });
-  changed();
-}
-
-function otherClick() {
-  const at = CLICK_WAYS.indexOf(click.way);
-  click.choose(CLICK_WAYS[(at + 1) % CLICK_WAYS.length].name);
-  session.say(`Click: ${click.way.words}.`);
-}
-
-function hurry(by) {
-  const { tempo } = session.wanted ?? session.work ?? {};
-  if (tempo) session.hurry(Math.min(FASTEST, Math.max(SLOWEST, Math.round(tempo / 5) * 5 + by)));
-}
-
+/** Connect buttons, touches and keys. Any pedal begins with the first item of the list. */
 function connect() {
   connectLedge(session);
-  connectPencil(byId("music"), score, session, () => quiet);
-  byId("set-up").addEventListener("click", () => openDrawer(byId("drawer").hidden));
-  byId("loud").addEventListener("click", () => setQuiet(false));
-  const onStand = (deed) => () => {
-    if (!byId("stand").hidden) deed();
-    else if (session.items.length || waiting.length) begin(waiting, 0);
-  };
-  const deeds = { press: () => session.press(), next: () => session.next() };
-  const pedals = { forward: () => session.forward(), back: () => session.back() };
-  const all = { ...deeds, ...pedals, step: (steps) => score.step(steps) };
-  const named = Object.entries(all).map(([name, deed]) => {
-    return [name, (...given) => onStand(() => deed(...given))()];
-  });
-  connectPedal({ ...Object.fromEntries(named), others: otherKeys() });
-  connectQuiet();
-}
-
-function otherKeys() {
-  const keys = {
-    c: () => session.judge("clean"),
-    n: () => session.judge("not yet"),
-    "[": () => markHere(false),
-    "]": () => markHere(true),
-    0: () => session.clearRange(),
-    Backspace: () => session.clearRange(),
-    "+": () => hurry(5),
-    "=": () => hurry(5),
-    "-": () => hurry(-5),
-    k: otherClick,
-    q: () => setQuiet(!quiet),
-    s: () => openDrawer(byId("drawer").hidden),
-    Escape: escape,
-  };
-  for (const place of [0, 1, 2, 3]) keys[place + 1] = () => silence(place);
-  const guarded = (deed) => () => byId("stand").hidden || deed();
-  return Object.fromEntries(Object.entries(keys).map(([key, deed]) => [key, guarded(deed)]));
-}
-
-/** While only the music shows, a touch starts and stops, and a long one brings all back. */
-function connectQuiet() {
-  let timer = 0;
-  const desk = byId("desk");
-  desk.addEventListener("pointerdown", () => {
-    if (!quiet) return;
-    timer = setTimeout(() => setQuiet((timer = 0) > 0), LONG_TOUCH);
-  });
-  desk.addEventListener("pointerup", () => {
-    if (quiet && timer) session.press();
-    clearTimeout(timer);
-    timer = 0;
+  connectPencil(byId("music"), score, music, () => quiet.on);
+  byId("set-up").addEventListener("click", toggleDrawer);
+  const first = () => screen.waiting.length && begin(screen.waiting, 0);
+  const either = (deed) => (...given) => (onStand() ? deed(...given) : first());
+  const page = { quiet: () => setQuiet(!quiet.on), drawer: toggleDrawer, escape };
+  const others = Object.entries(otherDeeds(session, music, page));
+  connectPedal({
+    press: either(() => session.press()),
+    next: () => onStand() && session.next(),
+    forward: either(() => session.forward()),
+    back: either(() => session.back()),
+    step: (steps) => score.step(steps),
+    others: Object.fromEntries(others.map(([key, deed]) => [key, () => onStand() && deed()])),
   });
 }
-
-/** What a pedal begins with while the list shows. */
-let waiting = [];
 
 async function load() {
   const today = await source.today().catch((error) => ({ items: [], error: error.message }));
-  waiting = today.items;
+  screen.waiting = today.items;
   showItems(today, (at) => begin(today.items, at));
   const { tunes, choices = { kinds: [] } } = await source.tunes().catch(() => ({ tunes: [] }));
   showTunes(tunes, (tune) => begin([tuneItem(tune)], 0));
-  panels = [bandPanel(session), pacePanel(session), loopPanel(session, choices)];
-  panels.push(pagePanel(session, page), keysPanel());
-  byId("drawer").replaceChildren(...panels.map((panel) => panel.node));
+  screen.panels = [bandPanel(music), pacePanel(music), loopPanel(music, choices)];
+  screen.panels.push(pagePanel(session, page), keysPanel());
+  byId("drawer").replaceChildren(...screen.panels.map((panel) => panel.node));
   changed();
 }
 
-function tuneItem(tune) {
-  return { key: tune.request.tune, title: tune.title, seconds: 0, request: tune.request };
+function tuneItem({ title, request }) {
+  return { key: request.tune, title, seconds: 0, request };
 }
 
 setLook({});
 connect();
-keepSounding(context, () => session.playing, (words) => session.say(words));
-setInterval(() => {
-  session.tend();
-}, TENDING);
-setInterval(() => session.spend(1), 1000);
+keepSounding(context, () => music.playing, say);
+setInterval(() => session.tend(), TENDING);
+setInterval(() => session.spend(COUNTING / 1000), COUNTING);
 requestAnimationFrame(frame);
 const loaded = load();
 
 /** For a look inside from the browser's console; nothing here depends on it. */
-Object.assign(globalThis, { stand: { session, player, click, score, sounds, loaded, heard } });
+Object.assign(globalThis, { stand: { session, music, player, click, score, sounds, loaded, heard } });

@@ -25,9 +25,8 @@ export class Neck {
     this.shown = svg;
     byId("neck").hidden = !svg;
     if (!svg) return;
-    byId("shape").replaceChildren(drawing(svg));
-    byId("shape").setAttribute("aria-label", `On the neck: ${shape.name}`);
-    byId("shape-name").textContent = shape.name;
+    byId("neck").replaceChildren(drawing(svg));
+    byId("neck").setAttribute("aria-label", `On the neck: ${shape.name}`);
   }
 }
 

@@ -41,17 +41,17 @@ export function pagePanel(session, page) {
       strong.box.checked = page.look.strong;
       neck.box.checked = page.look.neck;
       goesOn.box.checked = page.look.goesOn;
-      neck.node.hidden = !session.work?.shape && !session.work?.shapes?.length;
+      neck.node.hidden = !session.music.work?.shape && !session.music.work?.shapes?.length;
       goesOn.node.hidden = session.items.length < 2;
     },
   };
 }
 
-/** Return the list of keys. */
+/** Return the list of keys, folded away. */
 export function keysPanel() {
-  const rows = KEY_WORDS.flatMap(([keys, words]) => [
-    element("dt", { text: keys }),
-    element("dd", { text: words }),
-  ]);
-  return { node: group("Keys and pedals", element("dl", {}, ...rows)), update() {} };
+  const rows = KEY_WORDS.map(([keys, words]) => {
+    return element("div", {}, element("dt", { text: keys }), element("dd", { text: words }));
+  });
+  const title = element("summary", { text: "Keys and pedals" });
+  return { node: element("details", {}, title, element("dl", {}, ...rows)), update() {} };
 }

@@ -48,6 +48,7 @@ export function connectPedal(deeds) {
   });
   addEventListener("keyup", () => clearTimeout(timer));
   addEventListener("blur", () => clearTimeout(timer));
+  addEventListener("click", (event) => event.detail > 0 && release());
   addEventListener("pointerup", () => setTimeout(release, 0));
 }
 

@@ -3,7 +3,7 @@
  *
  * Conventions: a finger that moves less than `STILL` pixels has touched, not drawn.
  *
- * @typedef {import("./session.js").Session} Session
+ * @typedef {import("./music.js").Music} Music
  * @typedef {import("./score.js").Score} Score
  */
 import { inOrder } from "./work.js";
@@ -15,10 +15,10 @@ const STILL = 10;
  *
  * @param {HTMLElement} host
  * @param {Score} score
- * @param {Session} session
+ * @param {Music} music
  * @param {() => boolean} quiet   A touch starts and stops instead.
  */
-export function connectPencil(host, score, session, quiet) {
+export function connectPencil(host, score, music, quiet) {
   let mark = null;
   host.addEventListener("pointerdown", (event) => {
     if (event.button > 0 || quiet()) return;
@@ -32,22 +32,22 @@ export function connectPencil(host, score, session, quiet) {
     if (!bar || !(far || mark.drawn)) return;
     mark.last = bar;
     mark.drawn = mark.drawn || bar !== mark.bar;
-    if (mark.drawn) score.bracket(...inOrder(session.work, mark.bar, bar));
+    if (mark.drawn) score.bracket(...inOrder(music.work, mark.bar, bar));
   });
   host.addEventListener("pointerup", () => {
     const done = mark;
     mark = null;
     if (!done) return;
-    if (done.drawn) session.chooseRange(...inOrder(session.work, done.bar, done.last));
-    else session.mark(done.bar);
+    if (done.drawn) music.chooseRange(...inOrder(music.work, done.bar, done.last));
+    else music.mark(done.bar);
   });
   host.addEventListener("pointercancel", () => {
     mark = null;
-    session.changed();
+    music.changed();
   });
   host.addEventListener("click", (event) => {
     const bar = /** @type {HTMLElement} */ (event.target).closest?.(".bar");
     const byKey = event.detail === 0;
-    if (bar && byKey) session.mark(/** @type {HTMLElement} */ (bar).dataset.bar);
+    if (bar && byKey) music.mark(/** @type {HTMLElement} */ (bar).dataset.bar);
   });
 }

@@ -81,18 +81,30 @@ export class Player {
    * @returns {number} When it takes over.
    */
   swap(stretch, line = "bar") {
+    const current = this.keep();
     const now = this.context.currentTime + NOTICE;
-    this.voices.filter((voice) => voice.at > now && voice !== this.voices[0]).forEach(silence);
-    this.voices = this.voices.filter((voice) => voice.at <= now || voice === this.voices[0]);
-    const current = this.voices.at(-1);
-    current.until = Infinity;
-    current.strands.forEach(({ source, fade }) => hold(source, fade, this.context));
     const next = line === "bar" ? nextBarLine(current, now) : nextRound(current, now);
     const offset = counterpart(current.stretch, stretch, next.place);
     const voice = this.#sound(stretch, next.at, offset, []);
-    this.#end(current, next.at);
+    this.#end(current, voice.at);
     this.voices.push(voice);
-    return next.at;
+    return voice.at;
+  }
+
+  /**
+   * Let what sounds now go on: nothing takes over.
+   *
+   * @returns {Voice}
+   */
+  keep() {
+    const now = this.context.currentTime + NOTICE;
+    const later = (voice) => voice.at > now && voice !== this.voices[0];
+    this.voices.filter(later).forEach(silence);
+    this.voices = this.voices.filter((voice) => !later(voice));
+    const current = this.voices.at(-1);
+    current.until = Infinity;
+    current.strands.forEach(({ source, fade }) => hold(source, fade, this.context));
+    return current;
   }
 
   /** Fall silent now, or at a time to come. */
@@ -188,8 +200,10 @@ export class Player {
   }
 
   /** @returns {Voice} */
-  #sound(stretch, at, offset, counts) {
-    const lead = this.voices.length ? Math.min(CROSSING, offset - stretch.shift) : 0;
+  #sound(stretch, due, begun, counts) {
+    const at = this.#onFrame(due);
+    const offset = stretch.shift + this.#onFrame(begun - stretch.shift);
+    const lead = this.voices.length ? this.#onFrame(Math.min(CROSSING, offset - stretch.shift)) : 0;
     const strands = [...stretch.buffers].map(([part, buffer]) => {
       const source = this.context.createBufferSource();
       source.buffer = buffer;
@@ -204,6 +218,11 @@ export class Player {
       return { source, fade };
     });
     return { stretch, at, offset, until: Infinity, counts, beats: beatsOf(stretch), strands };
+  }
+
+  /** Return the frame nearest to a time: between frames the system would blur the sound. */
+  #onFrame(seconds) {
+    return Math.round(seconds * this.context.sampleRate) / this.context.sampleRate;
   }
 
   #end(voice, at) {

@@ -14,6 +14,9 @@ import { barsBetween, spokenBar } from "./work.js";
 /** Pixels left of the music for bar numbers. */
 const MARGIN = 22;
 
+/** Pixels from the edge of a turning page down to the line that is still read. */
+const EDGE = 6;
+
 export class Score {
   /** @param {HTMLElement} host */
   constructor(host) {
@@ -29,6 +32,8 @@ export class Score {
     this.range = { first: null, last: null };
     this.cursor = null;
     this.shown = "";
+    /** @type {Map<string, number>} Where the systems that are seen stand. */
+    this.tops = new Map();
     this.reading = { system: 0, next: null };
     new ResizeObserver(() => this.relay()).observe(host);
   }
@@ -57,6 +62,7 @@ export class Score {
   /** Fit everything anew: another size of screen or of music. */
   relay() {
     this.settings.clear();
+    this.tops.clear();
     this.shown = "";
     if (this.work) this.#place();
   }
@@ -158,24 +164,28 @@ export class Score {
   #place() {
     const { system, next } = this.reading;
     const own = this.#setting(this.work);
-    const page = pageOf(own.fit, system);
-    const turning = next && (next.work !== this.work || pageOf(own.fit, next.system) !== page);
-    const name = turning
-      ? `${next.work.id} ${pageOf(this.#setting(next.work).fit, next.system)} after ${system}`
-      : `${this.work.id} ${page}`;
+    const number = pageOf(own.fit, system);
+    const usual = placeOf(own.fit, system);
+    const kept = { ...usual, top: this.tops.get(`${this.work.id} ${system}`) ?? usual.top };
+    const turns = next && (next.work !== this.work || pageOf(own.fit, next.system) !== number);
+    const moved = next && Math.abs(kept.top - usual.top) > 1;
+    const place = turns || moved ? `${next.work.id} ${next.system} after ${system}` : number;
+    const name = `${this.work.id} ${place} at ${kept.top}`;
     if (name === this.shown) return;
     this.shown = name;
-    if (turning) this.#turn(own, system, next);
-    else this.host.replaceChildren(...this.#page(own, own.fit.pages[page]));
+    this.tops.clear();
+    if (turns || moved) this.#turn(own, kept, next);
+    else this.host.replaceChildren(...this.#page(own, own.fit.pages[number]));
     this.#marks();
   }
 
-  #turn(own, system, next) {
-    const kept = placeOf(own.fit, system);
+  /** Let the lines that come stand about the one that is read. */
+  #turn(own, kept, next) {
     const other = this.#setting(next.work);
     const page = other.fit.pages[pageOf(other.fit, next.system)];
-    const places = around(page, kept, next.system, this.host.clientHeight);
-    const edge = element("div", { class: "edge", style: { top: `${kept.top - 6}px` } });
+    const rest = other === own ? page.filter((place) => place.system !== kept.system) : page;
+    const places = around(rest, kept, next.system, this.host.clientHeight);
+    const edge = element("div", { class: "edge", style: { top: `${kept.top - EDGE}px` } });
     const staying = this.#page(own, [kept]);
     this.host.replaceChildren(...this.#page(other, places), ...staying, edge);
   }
@@ -184,6 +194,7 @@ export class Score {
     return places.map((place) => {
       const block = setting.blocks.get(place.system) ?? this.#block(setting, place.system);
       styled(block, { top: `${place.top}px` });
+      this.tops.set(`${setting.work.id} ${place.system}`, place.top);
       return block;
     });
   }
@@ -213,7 +224,7 @@ export class Score {
     const width = system.width * fit.scale;
     const left = (this.host.clientWidth - Math.max(...fit.systems.map((s) => s.width)) * fit.scale) / 2;
     const styles = { width: `${width}px`, height: `${system.height * fit.scale}px`, left: `${left}px` };
-    const block = element("div", { class: "system", style: styles }, svg, ...bars, label);
+    const block = element("div", { class: "line", style: styles }, svg, ...bars, label);
     setting.blocks.set(number, block);
     return block;
   }

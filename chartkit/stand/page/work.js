@@ -152,3 +152,26 @@ export function spokenBar(work, id) {
 export function chordAt(work, seconds) {
   return work.sound.chords?.find(({ start, end }) => seconds >= start && seconds < end);
 }
+
+/**
+ * Return the printed numbers of two bars; null where one has none.
+ *
+ * @param {Work} work
+ * @param {string} firstId
+ * @param {string} lastId
+ * @returns {[number, number]|null}
+ */
+export function numbersOf(work, firstId, lastId) {
+  const number = (id) => work.bars.find((bar) => bar.id === id)?.number;
+  const numbers = [number(firstId), number(lastId)];
+  return numbers.every(Boolean) ? /** @type {[number, number]} */ (numbers) : null;
+}
+
+/**
+ * Return what a work's sound is known by.
+ *
+ * @param {Work|null} work
+ */
+export function soundName(work) {
+  return work ? JSON.stringify([work.sound.parts, work.sound.start, work.sound.end]) : "";
+}

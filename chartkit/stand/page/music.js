@@ -1,0 +1,320 @@
+/**
+ * What stands on the desk and sounds: one work, what goes round of it, and what takes over.
+ *
+ * Conventions: what shows itself is told by `changed`, what went wrong by `say`; the audio clock
+ * is followed in `follow`, and `tend` does what is due. A `place` is one in `work.sound.bars`.
+ *
+ * @typedef {import("./work.js").Work} Work
+ * @typedef {import("./player.js").Player} Player
+ *
+ * @typedef {Object} Ready
+ * @property {Work} work
+ * @property {Map<string, AudioBuffer>} buffers
+ */
+import { nextStep } from "./climb.js";
+import { cutStretch, wholeStretch } from "./stretch.js";
+import { inOrder, numbersOf, runOf, soundName } from "./work.js";
+
+/** Milliseconds in which one tempo after another may be asked for before one is made. */
+const SETTLING = 250;
+
+/** The highest that all parts together may come to. */
+const CEILING = 0.97;
+
+const FIXED = "A saved page plays its music as it is.";
+
+export class Music {
+  /**
+   * @param {{source: any, player: Player, click: import("./click.js").Click,
+   *     sounds: import("./sounds.js").Sounds, changed: () => void, say: (words: string) => void}} parts
+   */
+  constructor({ source, player, click, sounds, changed, say }) {
+    Object.assign(this, { source, player, click, sounds, changed, say });
+    this.steps = { by: 0, every: 2, upTo: 0, keys: "" };
+    this.asked = 0;
+    this.timer = 0;
+    this.playing = false;
+    this.#clear({});
+  }
+
+  #clear(request) {
+    /** @type {Work|null} */
+    this.work = null;
+    /** @type {Ready|null} */
+    this.ready = null;
+    /** @type {{first: string, last: string|null}|null} */
+    this.range = null;
+    /** @type {string[]|null} */
+    this.sections = request.sections ?? null;
+    this.place = -1;
+    this.round = 0;
+    this.planned = null;
+    this.wanted = 0;
+    this.waiting = false;
+    this.steps = { ...this.steps, by: 0, keys: "" };
+    this.heard = { voice: null, round: 0 };
+  }
+
+  /**
+   * Put something else on the desk.
+   *
+   * @param {Object<string, any>} request
+   */
+  open(request) {
+    this.stop();
+    this.#clear(request);
+    return this.load(request, null);
+  }
+
+  /** Start as soon as the sound is there; from the bar where it was stopped. */
+  start() {
+    this.waiting = !this.ready;
+    this.changed();
+    if (!this.ready) return;
+    const { player } = this;
+    player.context.resume?.();
+    const stretch = this.#stretch(this.ready);
+    const inside = this.place > stretch.first && this.place <= stretch.last;
+    const offset = inside ? stretch.work.sound.bars[this.place].start : stretch.from;
+    player.output.gain.value = Math.min(1, CEILING / (stretch.work.sound.peak || 1));
+    player.start(stretch, { offset });
+    this.heard = { voice: null, round: 0 };
+    this.playing = true;
+    this.click.forget();
+    this.tend();
+  }
+
+  /** @param {number} [at]  A time to come, of the audio clock. */
+  stop(at = undefined) {
+    this.player.stop(at);
+    this.click.forget();
+    Object.assign(this, { playing: false, waiting: false, planned: null });
+    this.changed();
+  }
+
+  /** Go back to the beginning of what goes round. */
+  rewind() {
+    const { playing } = this;
+    if (playing) this.stop();
+    this.place = -1;
+    if (playing) this.start();
+    this.changed();
+  }
+
+  /**
+   * Change what is asked for; while it sounds the new sound takes over at the next bar line.
+   *
+   * @param {Object<string, any>} changes  Fields of a request.
+   * @param {"bar"|"round"} [line]
+   */
+  async change(changes, line = "bar") {
+    if (!this.work) return;
+    if (this.source.remakes) await this.load({ ...this.work.request, ...changes }, line);
+    else this.say(FIXED);
+  }
+
+  /**
+   * Ask for another tempo, unless yet another is asked for at once.
+   *
+   * @param {number} tempo   Quarter notes a minute.
+   */
+  hurry(tempo) {
+    this.wanted = tempo;
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.change({ tempo }), SETTLING);
+    this.say(this.source.remakes ? `${Math.round(tempo)} a minute.` : FIXED);
+  }
+
+  /**
+   * Mark a bar: the first of a loop, then its last.
+   *
+   * @param {string} id
+   */
+  mark(id) {
+    if (this.range && !this.range.last) {
+      this.chooseRange(...inOrder(this.work, this.range.first, id));
+      return;
+    }
+    this.range = { first: id, last: null };
+    this.say("Now the last bar of the loop.");
+  }
+
+  /**
+   * Let bars of the page go round: at once, cut out of what is there; then as the band plays them
+   * as a loop of their own, where that can be made.
+   *
+   * @param {string} first
+   * @param {string} last
+   */
+  chooseRange(first, last) {
+    const run = this.ready && runOf(this.ready.work, first, last);
+    const numbers = numbersOf(this.work, first, last);
+    const remade = this.source.remakes && this.work.kind === "chart" && numbers;
+    if (!run && !remade) {
+      this.range = null;
+      this.say("Those bars do not follow one another.");
+      return;
+    }
+    this.range = { first, last };
+    this.place = this.playing ? this.place : -1;
+    this.say("");
+    if (run) this.#settle(this.ready, "bar");
+    if (remade) this.change({ sections: null, bars: numbers }, run ? "round" : "bar");
+  }
+
+  /** Let all of it go round again. */
+  clearRange() {
+    const had = this.range?.last;
+    this.range = null;
+    this.place = this.playing ? this.place : -1;
+    this.say("");
+    if (!had) return;
+    const { bars } = this.work.request;
+    if (bars && this.source.remakes) this.change({ bars: null, sections: this.sections });
+    else if (this.ready) this.#settle(this.ready, "bar");
+  }
+
+  /**
+   * Join sections, in this order; none is all of it.
+   *
+   * @param {string[]} labels
+   */
+  join(labels) {
+    this.sections = labels.length ? labels : null;
+    return this.#other({ sections: this.sections, bars: null });
+  }
+
+  /**
+   * Play an exercise through the same changes; null is the chart itself.
+   *
+   * @param {{kind: string, position: number}|null} exercise
+   */
+  exercise(exercise) {
+    return this.#other({ exercise });
+  }
+
+  #other(changes) {
+    this.range = null;
+    this.place = this.playing ? this.place : -1;
+    return this.change(changes);
+  }
+
+  /**
+   * Let the tempo climb, or the keys go round, from the next time round on.
+   *
+   * @param {Partial<import("./climb.js").Steps>} steps
+   */
+  climb(steps) {
+    this.steps = { ...this.steps, ...steps };
+    if (this.planned?.work && this.playing) this.player.keep();
+    this.planned = null;
+    this.changed();
+  }
+
+  /**
+   * Ask for a work and its sound, and put it to use. Of several requests the last one counts.
+   *
+   * @param {Object<string, any>} request
+   * @param {"bar"|"round"|null} line  Null for something else altogether.
+   */
+  async load(request, line) {
+    const number = (this.asked += 1);
+    this.planned = null;
+    try {
+      const work = await this.source.work(request);
+      if (number !== this.asked) return;
+      if (!this.playing) Object.assign(this, { work, ready: null });
+      this.changed();
+      const buffers = await this.sounds.of(work);
+      if (number !== this.asked) return;
+      this.wanted = 0;
+      this.#settle({ work, buffers }, line ?? "bar");
+    } catch (error) {
+      if (number !== this.asked) return;
+      Object.assign(this, { wanted: 0, waiting: false });
+      this.say(error.message);
+    }
+  }
+
+  /**
+   * Follow what is heard at a time of the audio clock.
+   *
+   * @param {number} now
+   * @returns {ReturnType<Player["placeAt"]>}
+   */
+  follow(now) {
+    const found = this.player.placeAt(now);
+    if (!found) return null;
+    const { voice, place, round } = found;
+    if (soundName(voice.stretch.work) !== soundName(this.work)) this.#turn(voice.stretch.work);
+    const other = voice !== this.heard.voice;
+    const again = other ? voice.offset === voice.stretch.from : round !== this.heard.round;
+    if (this.heard.voice && again) this.#again();
+    this.heard = { voice, round };
+    if (place >= 0) this.place = place;
+    return found;
+  }
+
+  /** Do what is due: clicks, and what the next time round needs. */
+  tend() {
+    if (!this.playing) return;
+    this.click.tend();
+    if (!this.planned && this.source.remakes && this.work) this.#plan();
+  }
+
+  /** The music that will take over, if that is known. */
+  get coming() {
+    return this.planned?.work ?? null;
+  }
+
+  #turn(work) {
+    if (work === this.planned?.work) this.ready = { work, buffers: this.planned.buffers };
+    this.work = work;
+    this.changed();
+  }
+
+  #again() {
+    this.round += 1;
+    this.planned = null;
+  }
+
+  #settle(ready, line) {
+    this.ready = ready;
+    if (this.playing) {
+      this.player.swap(this.#stretch(ready), line);
+      this.click.forget();
+    } else {
+      this.work = ready.work;
+      if (this.waiting) this.start();
+    }
+    this.changed();
+  }
+
+  /** Return what goes round of a work: the bars that are marked, if it has more than those. */
+  #stretch({ work, buffers }) {
+    const { first, last } = this.range ?? {};
+    const run = first && last && runOf(work, first, last);
+    const { bars } = work.request;
+    const own = run && bars && String(bars) === String(numbersOf(work, first, last));
+    if (!run || own) return wholeStretch(work, buffers);
+    return cutStretch(this.player.context, work, buffers, run.first, run.last);
+  }
+
+  /** Have the next time round ready in time, if it is to be another. */
+  async #plan() {
+    const changes = nextStep(this.work, this.steps, this.round + 1);
+    const plan = (this.planned = { work: null, buffers: null });
+    if (!changes) return;
+    try {
+      const work = await this.source.work({ ...this.work.request, ...changes });
+      const buffers = await this.sounds.of(work);
+      if (this.planned !== plan || !this.playing) return;
+      Object.assign(plan, { work, buffers });
+      this.player.swap(this.#stretch({ work, buffers }), "round");
+      this.click.forget();
+      this.changed();
+    } catch (error) {
+      this.say(error.message);
+    }
+  }
+}
