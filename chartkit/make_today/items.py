@@ -184,7 +184,7 @@ def _headed(sheet: Sheet, item: Item) -> Sheet:
     """Return a sheet under its item's title, with where it is, how long it lasts, and why."""
     place = f"position {numeral(item.position)}" if item.position else ""
     words = (sheet.subtitle if item.activity == "solo" else "", place, clock(item.seconds))
-    why = (f"Why today: {item.why}.",) if item.why else ()
+    why = (f"Why today: {item.why}",) if item.why else ()
     return replace(
         sheet,
         title=item.title,

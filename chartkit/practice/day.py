@@ -124,3 +124,11 @@ def in_rounds(item: Item, target: Fraction) -> tuple[tuple[Item, ...], ...]:
     once = item.beats * 60 / item.tempo
     most = max(1, int(target * STRETCH / once))
     return in_sizes((replace(item, rounds=rounds) for rounds in range(1, most + 1)), target)
+
+
+def in_more_rounds(
+    sizes: tuple[tuple[Item, ...], ...], target: Fraction
+) -> tuple[tuple[Item, ...], ...]:
+    """Return sizes with the longest item of them played again and again after it."""
+    (longest,) = sizes[-1]
+    return (*sizes, *in_rounds(longest, target)[1:])

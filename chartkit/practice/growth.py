@@ -113,7 +113,7 @@ def stage(tune: TuneFacts, tries: Sequence[Try], goal: Fraction, template: Templ
     days = clean_days(due, own, goal)
     left = template.clean_days - days
     why = (
-        f"part {number} of {len(order)}; {left} more clean {'day' if left == 1 else 'days'} "
+        f"part {number} of {len(order)}: {left} more clean {'day' if left == 1 else 'days'} "
         f"at {float(goal):g} and the next one comes"
     )
     return Stage(due, number, len(order), 0, why, tuple(there))

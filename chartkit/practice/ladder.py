@@ -94,7 +94,7 @@ def rung(
         Today.
     template : Template
     """
-    now, why = min(begin, goal), "a new ladder begins here"
+    now, why = min(begin, goal), "the tempo begins here"
     clean = missed = 0
     top, last = None, None
     for one in tries:
@@ -108,21 +108,23 @@ def rung(
             top = max(top or played, played)
             clean = clean + one.runs if played >= now else one.runs
             missed, now = 0, max(now, played)
-            why = f"{clean} clean in a row at {words(now)}"
+            why = f"the tempo stays: {clean} clean in a row"
             if clean >= template.runs_up and now < goal:
                 now, clean = faster(now, template, goal), 0
-                why = "up a step after clean runs"
+                why = "the tempo goes up a step after clean runs"
         elif one.missed:
             clean, missed = 0, missed + 1
-            why = f"again after a miss at {words(now)}"
+            why = "the tempo stays after a miss"
             if missed >= template.misses_down:
                 now, missed = slower(now), 0
-                why = "down a step after misses"
+                why = "the tempo goes down a step after misses"
     if top is not None and last is not None and _is_break(last, day, template):
         under = a_little_under(top, template)
         if under < now:
-            return Rung(under, f"a little under your best after {(day - last).days} days")
-    return Rung(now, "at the goal" if now >= goal else why)
+            return Rung(
+                under, f"the tempo is a little under your best after {(day - last).days} days"
+            )
+    return Rung(now, "the tempo is at the goal" if now >= goal else why)
 
 
 def words(tempo: Fraction) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from math import ceil
@@ -124,7 +124,11 @@ def plan(
     if order == "mixed":
         slots = [in_turns(slot, now) for slot in slots]
     items = in_order(fitted(slots, budget, _leave_out(now.past)))
-    return Plan(day, player, minutes, items)
+    return Plan(day, player, minutes, tuple(replace(i, why=_sentence(i.why)) for i in items))
+
+
+def _sentence(why: str) -> str:
+    return f"{why[:1].upper()}{why[1:]}."
 
 
 def _slots(

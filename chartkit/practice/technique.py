@@ -14,7 +14,7 @@ from functools import cache
 from itertools import permutations
 from typing import Final
 
-from chartkit.practice.day import Day, Slot, in_rounds, in_sizes
+from chartkit.practice.day import Day, Slot, in_more_rounds, in_sizes
 from chartkit.practice.item import Item
 from chartkit.practice.ladder import Rung, a_little_under, best, rung
 from chartkit.practice.rotation import following, keys_following, shuffled, standing
@@ -83,14 +83,14 @@ def warm_ups(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
             )
             for count in range(1, len(own) + 1)
         )
-        yield Slot(target, in_sizes(several, target))
+        yield Slot(target, in_more_rounds(in_sizes(several, target), target))
 
 
 def scales(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
     """Yield a slot of scales, key after key, for each of so many seconds."""
     each = [keys_that_fit(day, target) for target in targets]
     keys = list(_next_keys(day, "scales", sum(each)))
-    taken = {one.combination for one in day.lately("scales")}
+    taken = {(one.family, one.kind, one.position) for one in day.lately("scales")}
     figures = day.in_turn("scales", "kind", FIGURES)
     positions = day.positions("scales", POSITIONS)
     families: list[str] = []
@@ -113,23 +113,26 @@ def scales(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
         several = (day.sized(replace(item, figured=figured)) for figured in range(count + 1))
         (plain,), *figured = in_sizes(several, target)
         plain = replace(plain, title=f"{family.capitalize()} scales")
-        sizes = ((plain,), *figured)
-        ((longest,),) = sizes[-1:]
-        again = in_rounds(longest, target)[1:] if longest.figured == count else ()
-        yield Slot(target, (*sizes, *again))
+        yield Slot(target, in_more_rounds(((plain,), *figured), target))
 
 
 def along_the_neck(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
     """Yield a slot of chords along the neck for each of so many seconds."""
     had = "along the neck"
     kinds = day.in_turn(had, "kind", CHORDS)
-    keys = list(_next_keys(day, had, min(12, _MOST_ALONG * len(targets))))
+    keys = _next_keys(day, had, _MOST_ALONG * len(targets))
+    lately = {(one.kind, one.family) for one in day.lately(had)}
+    today: set[tuple[str, str]] = set()
     families: list[str] = []
     for number, target in enumerate(targets):
-        own = keys[number :: len(targets)]
+        own = keys[number * _MOST_ALONG :][:_MOST_ALONG]
         family = _family(day, had, own[:1], families)
         families.append(family)
-        kind = kinds[number % len(kinds)]
+        kind = min(
+            (*kinds[number % len(kinds) :], *kinds[: number % len(kinds)]),
+            key=lambda one: ((one, family) in today, (one, family) in lately),
+        )
+        today.add((kind, family))
         now = _rung(day, had, kind)
         name, _, strings = kind.partition(" ")
         item = Item(
@@ -144,7 +147,7 @@ def along_the_neck(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
             day.sized(replace(item, keys=tuple(_written(key, family) for key in own[:count])))
             for count in range(1, len(own) + 1)
         )
-        yield Slot(target, in_sizes(several, target))
+        yield Slot(target, in_more_rounds(in_sizes(several, target), target))
 
 
 def keys_that_fit(day: Day, target: Fraction) -> int:
@@ -161,12 +164,14 @@ def keys_that_fit(day: Day, target: Fraction) -> int:
     return 1
 
 
-def _placed(item: Item, positions: Sequence[int], taken: set[tuple[object, ...]]) -> Item:
+def _placed(
+    item: Item, positions: Sequence[int], taken: set[tuple[str | None, str, int | None]]
+) -> Item:
     """Put an item in the first position in which it was not had lately, and note that it is."""
-    places = (replace(item, position=position) for position in positions)
-    placed = next(one for one in places if one.combination not in taken)
-    taken.add(placed.combination)
-    return placed
+    free = (one for one in positions if (item.family, item.kind, one) not in taken)
+    position = next(free, positions[0])
+    taken.add((item.family, item.kind, position))
+    return replace(item, position=position)
 
 
 def _family(day: Day, activity: str, keys: Sequence[str], today: Sequence[str]) -> str:
