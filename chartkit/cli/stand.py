@@ -185,8 +185,11 @@ def _serve(desk: Desk, port: int | None, *, no_open: bool) -> None:
 
 def _save(desk: Desk, path: Path, form: Form) -> None:
     """Write everything to go through into one file."""
+    from chartkit.cli.progress import progress
     from chartkit.output.files import write_bytes
     from chartkit.stand.saving import saved_programme
 
-    write_bytes(path, saved_programme(desk, form).encode())
+    with progress(f"Saving {path.name}") as report:
+        html = saved_programme(desk, form, report)
+    write_bytes(path, html.encode())
     click.echo(path)

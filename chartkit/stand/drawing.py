@@ -132,7 +132,12 @@ def _rename(tree: ET.Element, name: str) -> None:
         element.attrib.pop("id", None)
         element.attrib.pop("color", None)
         if LINK in element.attrib:
-            element.set("href", f"#{name}-{element.attrib.pop(LINK).removeprefix('#')}")
+            element.set("href", f"#{_own(element.attrib.pop(LINK).removeprefix('#'), name)}")
+
+
+def _own(glyph: str, name: str) -> str:
+    """Return a system's own id of a glyph, without the chance letters that the engraver adds."""
+    return f"{name}-{glyph.partition('-')[0]}"
 
 
 def _glyphs(glyphs: Sequence[tuple[str, str]], name: str) -> ET.Element:
@@ -140,7 +145,7 @@ def _glyphs(glyphs: Sequence[tuple[str, str]], name: str) -> ET.Element:
     defs = ET.Element(f"{SVG}defs")
     for old, drawing in glyphs:
         glyph = ET.fromstring(f'<g xmlns="{markup.SVG}">{drawing}</g>')[0]  # noqa: S314 (ours)
-        glyph.set("id", f"{name}-{old}")
+        glyph.set("id", _own(old, name))
         defs.append(glyph)
     return defs
 

@@ -13,6 +13,7 @@ import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from html import escape
 from importlib.resources import files
 from typing import Any, Final
 
@@ -27,6 +28,7 @@ _STYLE: Final = re.compile(
 _SCRIPT: Final = re.compile(
     r'[ \t]*<script\s[^>]*type="module"[^>]*src="(?P<name>[^"]+)"[^>]*>\s*</script>\n?'
 )
+_TITLE: Final = re.compile(r"<title>.*?</title>")
 _HEAD: Final = re.compile(r'<meta\s+charset="[^"]*"\s*/?>', re.IGNORECASE)
 
 
@@ -72,6 +74,7 @@ def saved(title: str, kept: Sequence[Kept], form: Form = "flac") -> str:
     script = bundled(_plain(entries[0]), _text)
     policy = _policy(sheets, script)
     html = _STYLE.sub("", _SCRIPT.sub("", html))
+    html = _TITLE.sub(lambda _: f"<title>{escape(title)}</title>", html, count=1)
     head = _HEAD.search(html)
     assert head is not None  # looked for above
     styles = "".join(f"<style>{sheet}</style>\n" for sheet in sheets)

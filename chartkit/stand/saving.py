@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from chartkit.errors import RequestError
@@ -12,8 +12,18 @@ from chartkit.stand.server import Desk
 from chartkit.stand.sound import Form
 
 
-def saved_programme(desk: Desk, form: Form = "flac") -> str:
-    """Return a programme as one HTML document; see `chartkit.stand.saved`.
+def saved_programme(
+    desk: Desk, form: Form = "flac", progress: Callable[[float], None] | None = None
+) -> str:
+    """Return a programme as one HTML document.
+
+    Parameters
+    ----------
+    desk : Desk
+    form : {"flac", "ogg", "wav"}
+        See `chartkit.stand.saved.saved`.
+    progress : callable or None
+        Called with the share that is done, 0 to 1.
 
     Raises
     ------
@@ -25,7 +35,11 @@ def saved_programme(desk: Desk, form: Form = "flac") -> str:
     told = desk.programme.told()
     if not told["items"]:
         raise RequestError(told.get("error", "there is nothing to save: name a FILE"))
-    kept = tuple(_kept(desk, told["items"]))
+    kept = []
+    for one in _kept(desk, told["items"]):
+        kept.append(one)
+        if progress:
+            progress(len(kept) / (len(told["items"]) + 1))
     title = told["title"] or kept[0].item["title"]
     return saved(title, kept, form)
 

@@ -13,7 +13,7 @@ import asyncio
 import json
 import re
 from collections.abc import AsyncIterator, Awaitable, Callable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
@@ -84,7 +84,7 @@ def application(desk: Desk, port: int, token: str) -> Guard:
         HTTPException: _elsewhere,
         TooLarge: _too_large,
     }
-    app = Starlette(routes=routes, exception_handlers=faults, lifespan=_closing(desk))
+    app = Starlette(routes=routes, exception_handlers=faults, lifespan=_lifespan(desk))
     return Guard(app, port, token)
 
 
@@ -138,13 +138,22 @@ class _Answers:
         return Response(found, media_type="audio/wav", headers=KEPT)
 
 
-def _closing(desk: Desk) -> Callable[[Starlette], Any]:
+def _lifespan(desk: Desk) -> Callable[[Starlette], Any]:
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
+        making = asyncio.get_running_loop().run_in_executor(None, make_first, desk)
         yield
         desk.workshop.close()
+        await making
 
     return lifespan
+
+
+def make_first(desk: Desk) -> None:
+    """Have the first item made before it is asked for, and with it whatever is slow to load."""
+    with suppress(ChartkitError):  # told to the player who asks for it
+        for item in desk.programme.told()["items"][:1]:
+            desk.workshop.ask(asked_of(item["request"]), item["request"])
 
 
 def _page_file(name: str) -> bytes | None:

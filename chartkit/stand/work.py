@@ -86,8 +86,8 @@ from chartkit.theory.scale import Scale
 from chartkit.theory.symbol import write_symbol
 from chartkit.track import Performance
 
-LONGEST: Final = 600
-"""Seconds of music in one work."""
+LONGEST: Final = 240
+"""Seconds of music in one work: its stems lie in memory, some 400 kB a second for each part."""
 
 _SCALES: Final = {"major": "ionian", "minor": "aeolian"}
 

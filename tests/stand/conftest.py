@@ -1,15 +1,21 @@
 """A stand on a small tune, asked as its own page asks."""
 
 import asyncio
+import io
 import json
 from dataclasses import dataclass
 
 import httpx
+import numpy as np
 import pytest
+import soundfile
 
+from chartkit.output.audio import RATE
+from chartkit.output.events import piece
 from chartkit.stand.programme import Programme
 from chartkit.stand.server import Desk, application
 from chartkit.stand.shelf import Shelf
+from chartkit.stand.sound import Stems, sound_id
 from chartkit.stand.store import Store
 from chartkit.stand.workshop import Workshop
 
@@ -75,6 +81,21 @@ def desk(tune, tmp_path, monkeypatch):
     workshop = Workshop(shelf, store, programme.work)
     yield Desk(shelf, store, workshop, programme)
     workshop.close()
+
+
+@pytest.fixture
+def silent(monkeypatch):
+    """Let every work be silent, where only the making of many is looked at."""
+
+    def made(performance, soundfont, a4):
+        frames = piece(performance, RATE).frames
+        file = io.BytesIO()
+        soundfile.write(file, np.zeros((frames, 2), np.int16), RATE, format="WAV")
+        return Stems(
+            sound_id(performance, soundfont, a4), frames, 0.0, (("bass", file.getvalue()),)
+        )
+
+    monkeypatch.setattr("chartkit.stand.workshop.stems", made)
 
 
 @pytest.fixture

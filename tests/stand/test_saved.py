@@ -82,6 +82,8 @@ def test_a_saved_page_holds_all_and_asks_for_nothing(two):
             assert attributes["href"].startswith("data:")
     first = [tag for tag, _ in read.tags].index("style")
     assert [a for _, a in read.tags[:first] if a.get("http-equiv")]  # the policy comes first
+    assert "<title>&lt;/script&gt;" in html
+    assert str(two.store._folder.parents[2]) not in html  # no path of this machine
     held = json.loads(data[1])
     (item,) = held["items"]
     assert item["title"].startswith(SCRIPT)

@@ -269,6 +269,7 @@ def test_a_chart_with_faults_is_told_and_the_others_stay(page, tune):
     assert refused(page.post("/api/work", {"tune": "own-1-tune"}), 422)
 
 
+@pytest.mark.usefixtures("silent")
 def test_two_hundred_at_once_are_made_or_refused_and_the_stand_lives_on(page):
     async def all_at_once():
         asked = (page.posted("/api/work", {**TWO_BARS, "seed": seed}) for seed in range(200))

@@ -22,7 +22,7 @@ def asking(workshop, **more):
 
 
 @pytest.fixture
-def held(desk, monkeypatch):
+def held(desk, monkeypatch, silent):  # noqa: ARG001
     """A workshop whose work waits until it is let go on, and how many are at it."""
     go, at_work, most = threading.Event(), [], [0]
     made = module.work_of
