@@ -9,8 +9,9 @@ of its scale; all else is chromatic.
 A note leads to the next one if no rest parts them and the next one is a chord tone on a stronger
 place of the bar. Two notes on either side of it, each within a whole tone, are an enclosure;
 failing that, one note that is no chord tone itself and lies within a whole tone is an approach
-note. What is led to is a target. Any other note that is no chord tone and is reached and left by
-step, without rests, is a passing note on the way in one direction, a neighbour on the way back.
+note, and a chromatic one a semitone away is so from an equally strong place too. What is led to is
+a target. Any other note that is no chord tone and is reached and left by step, without rests, is a
+passing note on the way in one direction, a neighbour on the way back.
 """
 
 from __future__ import annotations
@@ -151,11 +152,13 @@ def _leading(facts: Sequence[NoteFacts], i: int, phrase: Phrase) -> tuple[int, .
     goal = facts[i]
     if goal.standing != "chord tone" or facts[i - 1].end != goal.start:
         return ()
-    if not _weaker(facts[i - 1].start, goal.start, phrase):
-        return ()
-    if i > 1 and facts[i - 2].end == facts[i - 1].start and _encloses(facts[i - 2 : i], goal):
+    rise = _weight(goal.start, phrase) - _weight(facts[i - 1].start, phrase)
+    parted = i < 2 or facts[i - 2].end != facts[i - 1].start  # noqa: PLR2004 (two notes before)
+    if rise > 0 and not parted and _encloses(facts[i - 2 : i], goal):
         return (i - 2, i - 1)
-    return (i - 1,) if _approaches(facts[i - 1], goal) else ()
+    if rise > 0 and _approaches(facts[i - 1], goal):
+        return (i - 1,)
+    return (i - 1,) if rise == 0 and _slides(facts[i - 1], goal) else ()
 
 
 def _encloses(pair: Sequence[NoteFacts], goal: NoteFacts) -> bool:
@@ -172,9 +175,10 @@ def _approaches(fact: NoteFacts, goal: NoteFacts) -> bool:
     return outside and 0 < step <= STEP
 
 
-def _weaker(one: Fraction, other: Fraction, phrase: Phrase) -> bool:
-    """Tell whether a point of its bar is weaker than another point."""
-    return _weight(one, phrase) < _weight(other, phrase)
+def _slides(fact: NoteFacts, goal: NoteFacts) -> bool:
+    """Tell whether a chromatic note lies a semitone from the next one."""
+    near = abs(fact.pitch.midi - goal.pitch.midi) == SEMITONE
+    return fact.standing == "chromatic" and near
 
 
 def _weight(beat: Fraction, phrase: Phrase) -> Fraction:

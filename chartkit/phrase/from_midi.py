@@ -101,7 +101,10 @@ def _file(data: bytes) -> MidiFile:
         raise OutputError("it is no MIDI file")
     try:
         file = mido.MidiFile(file=BytesIO(data), charset="utf-8", clip=True)
-    except (OSError, EOFError, ValueError, LookupError, TypeError, AttributeError) as error:
+    except (
+        *(OSError, EOFError, ValueError, LookupError, TypeError, AttributeError),
+        mido.KeySignatureError,
+    ) as error:
         raise OutputError("it is a MIDI file that breaks off or holds what cannot be") from error
     if not 0 < file.ticks_per_beat < _SMPTE:
         raise OutputError("it counts time in film frames, not in beats")

@@ -23,6 +23,9 @@ from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
 from chartkit.theory.pitch import Pitch
 
+_LOWEST: Final = 12
+"""C0, whose name may lie an octave below."""
+
 _EIGHTH: Final = Fraction(1, 2)
 
 MOST_BARS: Final = 64
@@ -93,10 +96,11 @@ def phrase_from(found: Found, *, swung: bool = False) -> Imported:
     OutputError
         There are no notes, or too many bars.
     """
-    if not found.events:
-        raise OutputError("there are no notes in it")
     report = list(found.report)
-    single = _one_at_a_time(found.events, report)
+    events = _in_range(found.events, report)
+    if not events:
+        raise OutputError("there are no notes in it")
+    single = _one_at_a_time(events, report)
     timed = quantised([(e.start, e.end) for e in single], report, swung=swung)
     kept = [
         replace(event, start=start, end=end)
@@ -131,6 +135,14 @@ def phrase_from(found: Found, *, swung: bool = False) -> Imported:
 def counted(number: int, noun: str) -> str:
     """Return a number of things in words: ``3 notes``."""
     return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def _in_range(events: Sequence[Event], report: list[str]) -> list[Event]:
+    """Leave out notes that lie too low for an octave's number."""
+    kept = [e for e in events if (e.pitch.octave >= 0 if e.pitch else e.midi > _LOWEST)]
+    if len(kept) < len(events):
+        report.append(f"{counted(len(events) - len(kept), 'note')} too low to be written left out")
+    return kept
 
 
 # ---- One note at a time ---------------------------------------------------------------------

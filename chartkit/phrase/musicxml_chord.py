@@ -126,7 +126,10 @@ def _depart(tones: set[Degree], element: ET.Element) -> None:
 
 def _printed(kind: ET.Element, root: NoteName, bass: NoteName | None) -> Chord:
     """Return the chord of the symbol as printed."""
-    text = f"{root}{(kind.get('text') or '').strip()}{f'/{bass}' if bass else ''}"
+    quality = (kind.get("text") or "").strip()
+    if not quality:
+        raise NoSuchChord
+    text = f"{root}{quality}{f'/{bass}' if bass else ''}"
     try:
         return read_symbol(text).chord
     except ChordError as error:

@@ -5,6 +5,7 @@ Source: the MusicXML 4.0 documentation, "Compressed .mxl files" (W3C Community G
 
 from __future__ import annotations
 
+import struct
 import zipfile
 import zlib
 from io import BytesIO
@@ -17,6 +18,17 @@ from chartkit.phrase.safe_xml import LARGEST, parse_xml
 _CONTAINER: Final = "META-INF/container.xml"
 _ZIP: Final = b"PK\x03\x04"
 _MOST_FILES: Final = 1000
+_BROKEN: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    OSError,
+    EOFError,
+    ValueError,
+    LookupError,
+    RuntimeError,  # a password, or a method of compression that is not there
+)
+"""What a compressed file that is broken can end in."""
 
 
 def score_of(data: bytes) -> ET.Element:
@@ -46,7 +58,7 @@ def _unpacked(data: bytes) -> bytes:
             if not path:
                 raise OutputError(f"its {_CONTAINER} names no score")
             return _member(archive, path)
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
+    except _BROKEN as error:
         raise OutputError("it is no compressed file that can be opened") from error
 
 

@@ -1,8 +1,9 @@
 """Times as played to times as written.
 
-Conventions: times in quarter notes. Within each eighth of a beat's two, points go to sixteenths or
-to sixths, whichever lie nearer to them all; onsets count more than ends. Where the onsets are not
-those of a written file, gaps of a sixteenth or less after a note are closed.
+Conventions: times in quarter notes. Points go to sixteenths or to sixths, whichever lie nearer to
+all of their beat; its two eighths differ only where that puts right what either of the two would
+miss by far, or is exact. Onsets count more than ends. Where the onsets are not those of a written
+file, gaps of a sixteenth or less after a note are closed, and the last note ends on an eighth.
 """
 
 from __future__ import annotations
@@ -10,16 +11,23 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
+from math import ceil
 from statistics import median
 from typing import Final, TypeAlias
 
 Times: TypeAlias = tuple[Fraction, Fraction]
 """Where a note starts and ends."""
 
+_Point: TypeAlias = tuple[Fraction, int]
+"""A time and how much it counts."""
+
 EIGHTH: Final = Fraction(1, 2)
 GRIDS: Final = (Fraction(1, 4), Fraction(1, 6))
 ONSET, END = 8, 1
 """How much a point counts when a grid is chosen."""
+
+FAR: Final = ONSET * Fraction(1, 20) ** 2
+"""A beat whose points are missed by so much in all may have two grids."""
 
 EXACT: Final = Fraction(1, 200)
 """A file whose onsets all lie so near to a grid was written, not played; in quarter notes."""
@@ -104,16 +112,30 @@ def _straightened(
 
 def _grids(notes: Sequence[Times]) -> dict[int, Fraction]:
     """Choose a grid for each eighth that something starts or ends in."""
-    points: defaultdict[int, list[tuple[Fraction, int]]] = defaultdict(list)
+    points: defaultdict[int, list[_Point]] = defaultdict(list)
     for start, end in notes:
         points[start // EIGHTH].append((start, ONSET))
         points[end // EIGHTH].append((end, END))
-    return {
-        eighth: min(GRIDS, key=lambda grid: _error(own, grid)) for eighth, own in points.items()
-    }
+    found: dict[int, Fraction] = {}
+    for beat in {eighth // 2 for eighth in points}:
+        one, other = points.get(2 * beat, []), points.get(2 * beat + 1, [])
+        found[2 * beat], found[2 * beat + 1] = _grids_of_beat(one, other)
+    return found
 
 
-def _error(points: Sequence[tuple[Fraction, int]], grid: Fraction) -> Fraction:
+def _grids_of_beat(one: Sequence[_Point], other: Sequence[_Point]) -> tuple[Fraction, Fraction]:
+    """Return the grids of a beat's two eighths."""
+    both = [*one, *other]
+    grid = min(GRIDS, key=lambda grid: _error(both, grid))
+    first = min(GRIDS, key=lambda grid: _error(one, grid))
+    second = min(GRIDS, key=lambda grid: _error(other, grid))
+    missed = _error(both, grid)
+    mixed = _error(one, first) + _error(other, second)
+    clear = missed > FAR or mixed <= EXACT**2
+    return (first, second) if clear and mixed < missed / 4 else (grid, grid)
+
+
+def _error(points: Sequence[_Point], grid: Fraction) -> Fraction:
     return sum(
         (weight * abs(point - _on(point, grid)) ** 2 for point, weight in points), Fraction(0)
     )
@@ -136,6 +158,8 @@ def _settled(
     for n, (start, end) in enumerate(placed):
         limit = placed[n + 1][0] if n + 1 < len(placed) else None
         until = max(end, start + grids.get(start // EIGHTH, GRIDS[0]))
+        if limit is None and close:
+            until = ceil(until / EIGHTH) * EIGHTH
         if limit is not None:
             gap = limit - until
             if close and 0 < gap <= GRIDS[0]:

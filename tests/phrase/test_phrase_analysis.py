@@ -97,7 +97,9 @@ def test_tones_of_the_scale_are_tensions_and_the_rest_is_chromatic():
 
 def test_approach_notes_lead_to_stronger_places():
     assert roles("C6", "e C4 F# q G4") == ["", "approach", "target"]
-    assert roles("C6", "q F#4 e G4 E") == ["", "", ""]
+    assert roles("C6", "q F4 e G E") == ["", "", ""]
+    assert roles("C6", "te C4 F# G") == ["", "approach", "target"]
+    assert roles("C6", "te C4 F G") == ["", "", ""]
 
 
 def test_an_enclosure_lies_on_both_sides():
