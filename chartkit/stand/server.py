@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 import re
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager, suppress
@@ -35,6 +36,8 @@ from chartkit.stand.programme import Programme
 from chartkit.stand.shelf import Shelf
 from chartkit.stand.store import Store
 from chartkit.stand.workshop import Busy, Workshop
+
+_LOGGER: Final = logging.getLogger(__name__)
 
 PAGE: Final = "index.html"
 ENGRAVING: Final = "engraving.css"
@@ -83,6 +86,7 @@ def application(desk: Desk, port: int, token: str) -> Guard:
         ChartkitError: _wrong,
         HTTPException: _elsewhere,
         TooLarge: _too_large,
+        Exception: _unforeseen,
     }
     app = Starlette(routes=routes, exception_handlers=faults, lifespan=_lifespan(desk))
     return Guard(app, port, token)
@@ -197,6 +201,12 @@ async def _wrong(_request: Request, error: ChartkitError) -> Response:
 async def _elsewhere(_request: Request, error: HTTPException) -> Response:
     words = {404: "there is nothing at this address", 405: "this address is asked in another way"}
     return refusal(error.status_code, words.get(error.status_code, "that cannot be answered"))
+
+
+async def _unforeseen(_request: Request, error: Exception) -> Response:
+    """Tell the page that the fault is ours, and standard error what it is."""
+    _LOGGER.error("an answer failed", exc_info=error)
+    return refusal(500, "the stand has made a mistake: what it was stands where it was started")
 
 
 async def _too_large(_request: Request, _error: TooLarge) -> Response:

@@ -10,6 +10,8 @@ import hashlib
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -18,9 +20,6 @@ from chartkit.track import Performance
 
 if TYPE_CHECKING:
     import numpy as np
-
-VERSION: Final = 1
-"""Of how stems are made; another number makes every kept sound a stranger."""
 
 Form = Literal["wav", "flac", "ogg"]
 
@@ -60,8 +59,18 @@ def sound_id(performance: Performance, soundfont: Path, a4: float) -> str:
     """Return what a performance's sound is known by, before it is made."""
     about = soundfont.stat()
     font = (soundfont.name, about.st_size, about.st_mtime_ns)
-    told = repr((VERSION, RATE, font, a4, performance))
+    told = repr((_recipe(), RATE, font, a4, performance))
     return hashlib.sha256(told.encode()).hexdigest()[:32]
+
+
+@cache
+def _recipe() -> str:
+    """Return a digest of all that makes sound: another version's sounds are not the same."""
+    made = [one for one in files("chartkit.output").iterdir() if one.is_file()]
+    digest = hashlib.sha256()
+    for one in sorted(made, key=lambda one: one.name):
+        digest.update(one.read_bytes())
+    return digest.hexdigest()
 
 
 def stems(performance: Performance, soundfont: Path, a4: float, form: Form = "wav") -> Stems:

@@ -295,5 +295,16 @@ def test_the_same_two_hundred_times_at_once_is_made_once(page):
     assert len({answer.text for answer in answers}) == 1
 
 
+def test_a_mistake_of_the_stands_own_is_told_to_both_sides(page, monkeypatch, caplog):
+    def broken(*_):
+        raise ZeroDivisionError("of its own")
+
+    monkeypatch.setattr("chartkit.stand.workshop.work_of", broken)
+    assert refused(page.post("/api/work", {**TWO_BARS, "seed": 77}), 500)
+    assert "ZeroDivisionError: of its own" in caplog.text
+    monkeypatch.undo()
+    assert page.get("/api/tunes").status_code == 200
+
+
 def test_requests_are_json_of_their_own(page):
     assert json.loads(page.post("/api/work", TWO_BARS).text)["request"] == TWO_BARS
