@@ -27,7 +27,7 @@ FINE: Final = 10
 UNDER_TAB: Final = 1.75
 """From a tablature's lowest line down to the foot of the fingers, in their size."""
 
-DEPTH: Final = 0.1
+DEPTH: Final = 0.35
 """What is kept free under the foot of the fingers, in their size."""
 
 ASCENTS: Final = {"harm": 0.8, "fing": 1.2}
