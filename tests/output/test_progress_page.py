@@ -20,6 +20,8 @@ from chartkit.practice.coverage import KEYS
 from chartkit.practice.entry import ACTIVITIES, Entry
 from chartkit.practice.looking import Ahead, Mark, Part, TuneSeen, report
 
+many = settings(derandomize=True, max_examples=50, deadline=None)
+
 FIRST = date(2026, 1, 5)
 SVG = "{http://www.w3.org/2000/svg}"
 CAUTION = "Stop on pain."
@@ -130,6 +132,7 @@ def test_what_has_no_room_is_counted():
     assert drawn.count(">why<") + int(re.search(r"and (\d+) more<", drawn)[1]) == 50
 
 
+@many
 @given(st.lists(st.integers(1, 11), min_size=1, max_size=9))
 def test_rows_hold_every_part_in_order_and_each_tune_has_its_title(sizes):
     one = part_of([(80, True)])
@@ -168,7 +171,7 @@ PARTS = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@many
 @given(st.lists(PARTS, min_size=1, max_size=5), st.integers(0, 4000))
 def test_every_mark_stands_in_its_panel_at_its_tempo(parts, days):
     until = FIRST + timedelta(days=max(days, 40))

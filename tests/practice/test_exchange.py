@@ -5,7 +5,7 @@ import io
 import json
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from log_makers import entry
 from log_strategies import ENTRIES
@@ -16,6 +16,8 @@ from chartkit.practice.fields import entries_of
 from chartkit.practice.knowing import Tune
 from chartkit.practice.log import open_log
 
+many = settings(derandomize=True, max_examples=100, deadline=None)
+
 LISTS = st.lists(ENTRIES, max_size=6)
 HEAD = "day,activity,tempo,position,seconds,at,note\n"
 
@@ -25,6 +27,7 @@ def read(text, source="log.csv", player="me"):
     return entries_of(carried.records, source, player)
 
 
+@many
 @given(LISTS)
 def test_csv_there_and_back(entries):
     text = to_csv(entries)
@@ -32,6 +35,7 @@ def test_csv_there_and_back(entries):
     assert to_csv(read(text)) == text
 
 
+@many
 @given(LISTS)
 def test_json_there_and_back(entries):
     text = to_json(entries, ())
@@ -39,6 +43,7 @@ def test_json_there_and_back(entries):
     assert to_json(read(text, "log.json"), ()) == text
 
 
+@many
 @given(LISTS)
 def test_the_table_is_one_that_python_reads(entries):
     # Outside check: RFC 4180 as the standard library's dictionary reader has it.
@@ -144,12 +149,14 @@ def trouble(text, source):
 
 
 @pytest.mark.parametrize("source", ["x.csv", "x.json"])
+@many
 @given(text=st.text(max_size=80) | st.text('day,activity"\r\n\t;x', max_size=60))
 def test_any_text_reads_or_is_told(source, text):
     told = trouble(text, source)
     assert not told or source in told
 
 
+@many
 @given(
     st.dictionaries(
         st.sampled_from(("day", "activity", "at", "tempo", "seconds", "position", "note")),

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from log_strategies import ENTRIES
 
@@ -13,6 +13,8 @@ from chartkit.practice.coverage import KEYS, POSITIONS, coverage, key_of
 from chartkit.practice.entry import Entry
 from chartkit.practice.looking import Ahead, Mark, TuneSeen, report
 from chartkit.practice.stretches import start_of, starts, unit_of
+
+many = settings(derandomize=True, max_examples=100, deadline=None)
 
 FIRST = date(2026, 3, 2)
 """A Monday."""
@@ -139,6 +141,7 @@ def test_how_a_time_is_cut(days, unit, count):
     assert len(list(starts(FIRST, until, unit))) == count
 
 
+@many
 @given(st.dates(), st.dates())
 def test_every_day_of_a_time_is_in_one_stretch(one, other):
     since, until = sorted((one, other))
@@ -149,6 +152,7 @@ def test_every_day_of_a_time_is_in_one_stretch(one, other):
     assert unit == "year" or len(found) <= 37
 
 
+@many
 @given(st.dates(), st.sampled_from(("week", "month", "year")))
 def test_stretches_begin_where_calendars_say(day, unit):
     # Outside check: ISO 8601 weeks as the standard library numbers them.
@@ -161,6 +165,7 @@ def test_stretches_begin_where_calendars_say(day, unit):
         assert start == date(day.year, day.month if unit == "month" else 1, 1)
 
 
+@many
 @given(st.lists(ENTRIES, max_size=12), st.dates(), st.dates())
 def test_over_random_logs_the_sums_agree(entries, one, other):
     since, until = sorted((one, other))
