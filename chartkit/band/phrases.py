@@ -64,6 +64,9 @@ ECHO: Final = 0.4
 OTHERWISE: Final = 0.15
 """How often two bars of a feel of one rhythm say something else."""
 
+MANY: Final = 64
+"""Of more figures than these, as two shorter ones make together, so many are thought of."""
+
 RAREST: Final = 1e-6
 """No figure is ever ruled out, however far from what is aimed at."""
 
@@ -182,6 +185,8 @@ def _options(
     found = cells(name, beats[:1])
     if paired and len(beats) == PAIR:
         found += cells(name, beats)
+    if len(found) > MANY:
+        found = tuple(rng.sample(found, MANY))
     drawn = [(rng.expovariate(_weight(cell, aims)), number) for number, cell in enumerate(found)]
     return (found[number].strokes for _, number in sorted(drawn))
 
