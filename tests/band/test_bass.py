@@ -273,7 +273,11 @@ def move_shares(pitches):
 def test_a_thousand_bars_are_ordered_as_published(thousand):
     """Roots 1 > 3 > 2 and 4, chord tones 1 > 3 > 2 > 4, semitones and tones the commonest moves.
 
-    Orderings: beat-wise bass of the Weimar Jazz Database.
+    Orderings: beat-wise bass of the Weimar Jazz Database. Where these bars go further than people
+    do, a rule does it: a new chord always has its bass note on its first beat, so that nearly every
+    bar here (most have a chord or two of their own) begins on a root; the beat before leads by a
+    semitone, a tone or the fifth, so that semitones are commoner still and few tones of the chord
+    stand on four; and no pitch comes again at once.
     """
     roots, tones = shares(thousand, is_root), shares(thousand, is_chord_tone)
     moves = move_shares([pitch for _, _, pitch in thousand])

@@ -49,6 +49,7 @@ CONTROLS = {
     "intro": ({"loop": False, "intro": "last-four"}, {"loop": False, "intro": "vamp"}),
     "ending": ({"loop": False, "ending": "standard"}, {"loop": False, "last_chord": "cut"}),
     "minutes": ({"minutes": Fraction(2)}, {"minutes": Fraction(7, 2)}),
+    "chords": ({"long_chords": True}, {"chords_on": "piano", "voicings": "rootless"}),
     "levels": ({"levels": (("bass", -6.0),)}, {"levels": (("drums", 3.0),)}),
 }
 
