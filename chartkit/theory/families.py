@@ -108,7 +108,8 @@ FAMILIES: Final[dict[Family, tuple[Recipe, ...]]] = {
         Recipe("free", ("3 7 *", "7 3 *", "* 3 7", "* 7 3")),
     ),
     "rootless": (
-        Recipe("close", ("3 5/11/13 7 9", "7 9 3 5/11/13")),
+        Recipe("close", ("3 5/13 7 9", "7 9 3 5/13")),
+        Recipe("close", ("3 11 7 9", "7 9 3 11")),
         Recipe("close", ("3 5/11/13 7 1", "7 1 3 5/11/13")),
         Recipe("drop 2", ("7 3 5/11/13 9/1", "3 7 9/1 5/11/13")),
         Recipe("free", ("3 7 9", "7 3 9", "7 3 5/13", "3 7 5/13")),

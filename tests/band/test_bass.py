@@ -1,6 +1,7 @@
 """The bass against its rules, by a verifier that knows only the changes and the notes.
 
-``python tests/band/test_bass.py`` writes the golden anew; read the difference before keeping it.
+``PYTHONPATH=tests python tests/band/test_bass.py`` writes the golden anew; read the difference
+before keeping it.
 
 Rules and range: common practice, no source, but for the orderings of moves and chord tones, which
 are those of the beat-wise bass of the Weimar Jazz Database (as told in the literature; its figures

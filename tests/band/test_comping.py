@@ -1,6 +1,7 @@
 """The chord player against rules read off its notes, over drawn changes, tunes, keys and seeds.
 
-``python tests/band/test_comping.py`` writes the golden anew; read the difference before keeping it.
+``PYTHONPATH=tests python tests/band/test_comping.py`` writes the golden anew; read the difference
+before keeping it.
 The rules are common practice, no source, where none is named.
 """
 

@@ -1,6 +1,7 @@
 """The drums against what is asked of them, read from the notes alone.
 
-``python tests/band/test_drums.py`` writes the golden anew; read the difference before keeping it.
+``PYTHONPATH=tests python tests/band/test_drums.py`` writes the golden anew; read the difference
+before keeping it.
 
 Keys: General MIDI 1, percussion key map. The rest: common practice, no source.
 """
