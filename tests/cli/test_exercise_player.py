@@ -76,6 +76,17 @@ def test_another_instrument_has_a_page_and_a_name(chartkit, made, name):
 
 
 @pytest.mark.parametrize(
+    ("name", "program"), [("guitar", 26), ("tenor saxophone", 66), ("flute", 73)]
+)
+def test_each_instrument_sounds_as_itself(chartkit, name, program):
+    """General MIDI 1, programs from 0."""
+    words = ["exercise", "tune.chart", "A", "--instrument", name, "-o", "x.mid"]
+    assert chartkit(*words).code == 0
+    (line,) = (track for track in mido.MidiFile("x.mid").tracks if track.name == "Line")
+    assert {m.program for m in line if m.type == "program_change"} == {program}
+
+
+@pytest.mark.parametrize(
     ("words", "told"),
     [
         (["--strings", "9"], "numbered 1 to 6"),

@@ -97,6 +97,23 @@ def test_stretches_of_every_key(position, figures):
     assert counted == expected
 
 
+@pytest.mark.parametrize("position", range(1, 13))
+@pytest.mark.parametrize("tonic", KEYS)
+def test_stretches_are_those_of_a_plain_walk_over_the_strings(position, tonic):
+    by_pitch = {}
+    for low in (40, 45, 50, 55, 59, 64):
+        for fret in range(position - 1, position + 5):
+            by_pitch.setdefault(low + fret, set()).add(fret)
+    scale = {pitch: frets for pitch, frets in by_pitch.items() if pitch % 12 in major(tonic)}
+    easy = [p for p, frets in scale.items() if frets & set(range(position, position + 4))]
+    wanted = sorted(p for p in scale if p not in easy and min(easy) < p < max(easy))
+    assert list(stretches(STANDARD, position, major(tonic))) == wanted
+    # The counts of position V, so many semitones away.
+    moved = [name for name, pc in KEYS.items() if (pc - KEYS[tonic] + position - 5) % 12 == 0]
+    (count,) = (n for n, names in POSITION_V.items() if moved[0] in names.split())
+    assert len(wanted) == count
+
+
 @drawn
 @given(st.integers(1, 14), st.sets(st.integers(0, 11), min_size=2))
 def test_one_fret_up_is_a_semitone_up(position, pitch_classes):
