@@ -13,6 +13,7 @@ from chartkit.cli import options
 from chartkit.cli.instruments import INSTRUMENT, LEFT_HANDED, STRINGS, adding, instrument_of
 from chartkit.cli.values import PAGES, POSITION
 from chartkit.errors import ChordError, RequestError
+from chartkit.exercise.tones import ROLES
 from chartkit.guitar.fretboard import numeral
 from chartkit.guitar.shapes import VOICINGS, in_position, over_the_neck, three_to_a_string, voiced
 from chartkit.notate.symbols import chord_text, printed_name
@@ -155,4 +156,8 @@ def _voiced(
     where = "-".join(map(str, chosen))
     if not shapes:
         raise RequestError(f"{name} has no {voicing} shape on the strings {where}: choose others")
-    return f"{name}: {voicing} on strings {where}", shapes
+    lowest = (ROLES[shape.marks[0].degree.number] for shape in shapes)
+    named = (
+        replace(shape, name=f"{tone} lowest") for shape, tone in zip(shapes, lowest, strict=True)
+    )
+    return f"{name}: {voicing} on strings {where}", tuple(named)

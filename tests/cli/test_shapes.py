@@ -58,3 +58,10 @@ def test_what_makes_no_sense_is_wrong_usage(chartkit, made, words, sentence):
     told = chartkit("shapes", *words)
     assert (told.code, made()) == (2, [])
     assert sentence in told.err
+
+
+def test_each_shape_of_a_voicing_tells_its_lowest_tone(chartkit):
+    assert chartkit("shapes", "Am6", "--voicing", "drop 2", "-o", "x.pdf").code == 0
+    text, _ = read("x.pdf")
+    for tone in ("root", "third", "fifth", "sixth"):
+        assert f"{tone} lowest" in text
