@@ -64,7 +64,7 @@ def mark(path: Path, places: Sequence[tuple[int, str]], rate: int) -> None:
         first = _comments(head)
         count = first + _LENGTH + unpack_from("<I", head, first)[0]
         (before,) = unpack_from("<I", head, count)
-        at = head.upper().index(pack("<I", len(old)) + old, count)
+        at = head.upper().index(old, count) - _LENGTH
         head[count : count + _LENGTH] = pack("<I", before + len(lines) - 1)
         head[at : at + len(new)] = new
         if head.startswith(_PAGE):
