@@ -16,7 +16,7 @@ from itertools import groupby, pairwise, product
 from pathlib import Path
 
 import pytest
-from bass_rules import LEADS, WALKING, check_all, mean, run_lengths
+from bass_rules import LEADS, WALKING, Sung, check_all, mean, run_lengths
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -209,6 +209,23 @@ def test_every_time_round_differs(arranged):
         for two in range(one):
             same = sum(a == b for a, b in zip(rounds[one], rounds[two], strict=False))
             assert same < 0.7 * len(rounds[one])
+
+
+def test_no_time_round_is_a_worse_one(arranged):
+    """Each of sixteen choruses is another line, leads wherever it should, and goes by step."""
+    arrangement = arranged(BLUES, times=16)
+    notes = [note for note in line(arrangement, 2) if note.start.denominator == 1]
+    rounds = [[n.pitch for n in notes if 48 * k <= n.start < 48 * (k + 1)] for k in range(16)]
+    assert len(set(map(tuple, rounds))) == 16
+    firsts = [int(span.start) for span in arrangement.passes[0].spans if span.new and span.start]
+    for pitches in rounds:
+        assert len(pitches) == 48
+        assert all(pitches[n] - pitches[n - 1] in LEADS for n in firsts)
+        moves = move_shares(pitches)
+        assert moves.get(1, 0) + moves.get(2, 0) > 0.5
+        assert max(moves) <= 12
+        sung = [Sung(48 * n, 48 * n + 48, pitch) for n, pitch in enumerate(pitches)]
+        assert 2 <= mean(run_lengths(sung)) <= 5
 
 
 def test_neighbours_differ_in_touch(arranged):

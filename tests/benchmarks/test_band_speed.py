@@ -1,6 +1,7 @@
 """How long the players take: 8 bars, 50 choruses of 32 bars, and 32 bars twice in every feel.
 
-Ratios within one run: each feel against swing. None may take more than three times as long.
+Ratios within one run: each feel against swing. Double-time has twice the beats; none
+may take more than four times as long.
 """
 
 import random
@@ -59,4 +60,4 @@ def test_every_feel(capsys):
         print("\n64 bars            seconds  to swing")  # noqa: T201 (to read)
         for feel, length in table.items():
             print(f"{feel:18s} {length:7.3f} {length / table['swing']:8.2f}")  # noqa: T201
-    assert all(length < 3 * table["swing"] for length in table.values())
+    assert all(length < 4 * table["swing"] for length in table.values())
