@@ -5,6 +5,7 @@ from __future__ import annotations
 import webbrowser
 from fractions import Fraction
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING, Any, Final
 
 import click
@@ -174,8 +175,8 @@ def _serve(desk: Desk, port: int | None, *, no_open: bool) -> None:
     def ready(address: str) -> None:
         click.echo(address)
         click.echo("the stand is open until Ctrl-C", err=True)
-        if not no_open:
-            webbrowser.open(address)
+        if not no_open:  # beside the server, for a browser in the terminal does not come back
+            Thread(target=webbrowser.open, args=(address,), daemon=True).start()
 
     try:
         serve(desk, listening(port), ready)

@@ -7,7 +7,7 @@ round (twice where taking turns needs it).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -19,15 +19,18 @@ from chartkit.chart import Chart
 from chartkit.errors import RequestError
 from chartkit.instrument import GUITAR
 from chartkit.make_today import Named, Today, item_page, item_playable, today_plan
-from chartkit.make_today.items import FOURS
+from chartkit.make_today.items import FOURS, item_take
 from chartkit.practice.entry import ME, Entry, Result, now
 from chartkit.practice.item import Item, entries_of
 from chartkit.practice.log import open_log
 from chartkit.stand.asked import Asked
-from chartkit.stand.work import Work, work_from
+from chartkit.stand.work import Work, work_from, work_of
 
 CHANGEABLE: Final = frozenset({"tempo", "key", "countIn", "staves"})
 """What may be asked of an item; its staves and its count-in are its own whatever is asked."""
+
+PARTS: Final = frozenset({"sections", "bars"})
+"""What may be asked of a solo too: then the band plays that part, and nobody takes turns."""
 
 
 class Routine:
@@ -73,16 +76,22 @@ class Routine:
             The line does not exist there.
         """
         told = asked.told
-        if own := sorted(told.keys() - CHANGEABLE):
-            raise RequestError(f"an item of the routine has its own {own[0]}: ask for the tune")
         item, chart = self._item(asked)
+        kind = _kind(item)
+        if own := sorted(told.keys() - CHANGEABLE - (PARTS if kind == "chart" else frozenset())):
+            raise RequestError(f"an item of the routine has its own {own[0]}: ask for the tune")
         keys = (str(told["key"]),) if "key" in told else item.keys
         wanted = replace(item, tempo=told.get("tempo", item.tempo), keys=keys)
+        if chart and told.keys() & PARTS:
+            return _part(replace(wanted, rounds=1), chart, told)
         made = item_playable(replace(wanted, rounds=2 if item.kind == FOURS else 1), chart)
-        work = work_from(replace(made, sheet=item_page(wanted, chart)), _kind(item))
-        if item.position is None:
-            return work
-        return replace(work, position=item.position, tuning=GUITAR.tuning)
+        work = work_from(replace(made, sheet=item_page(wanted, chart)), kind)
+        if chart:
+            labels = tuple(section.label for section in chart.sections) if kind == "chart" else ()
+            work = replace(work, feel=chart.feel, sections=labels)
+        if item.position:
+            work = replace(work, position=item.position, tuning=GUITAR.tuning)
+        return work
 
     def note(
         self, asked: Asked, result: Result, seconds: int, tempo: Fraction | None, note: str
@@ -137,6 +146,19 @@ class Routine:
         """Return how the items went today, each as it was noted last."""
         with open_log(self._folder) as log:
             return {one.item: one.result for one in log.entries(self._player, _day(), _day())}
+
+
+def _part(item: Item, chart: Chart, told: Mapping[str, Any]) -> Work:
+    """Return a part of a tune to solo over."""
+    take = item_take(item, chart)
+    part = replace(
+        take,
+        chart=chart,
+        sections=told.get("sections", ()),
+        bars=told.get("bars"),
+        trading=None,
+    )
+    return work_of(part)
 
 
 def _day() -> date:

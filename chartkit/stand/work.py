@@ -197,8 +197,7 @@ def work_from(playable: Playable, kind: str) -> Work:
     music = playable.performance
     music = replace(music, rounds=1) if music.loop else music
     key = music.keys[0][1] if music.keys else None
-    labels = dict.fromkeys(bar.section for _, bar in music.bars)
-    return Work(kind, (Turn(Fraction(0), key, playable.sheet),), music, tuple(labels))
+    return Work(kind, (Turn(Fraction(0), key, playable.sheet),), music)
 
 
 def told(work: Work, name: str, request: Mapping[str, Any], heard: Heard) -> dict[str, Any]:

@@ -81,6 +81,20 @@ def test_an_item_at_another_tempo_and_in_another_key(page, items):
     assert gone.status_code == 400
 
 
+def test_a_part_of_a_solo_can_be_gone_over(page, items):
+    solo = next(item for item in items if item["activity"] == "solo")
+    whole = page.post("/api/work", solo["request"]).json()
+    assert [section["part"] for section in whole["sections"]] == ["A", "B"]
+    assert whole["feel"] == "swing"
+    part = page.post("/api/work", {**solo["request"], "bars": [3, 4], "tempo": 90}).json()
+    assert [bar["bar"] for bar in part["sound"]["bars"]] == ["bar-3", "bar-4"]
+    assert [bar["id"] for bar in part["bars"]] == [bar["id"] for bar in whole["bars"]]
+    joined = page.post("/api/work", {**solo["request"], "sections": ["B", "A"]}).json()
+    assert [bar["bar"] for bar in joined["sound"]["bars"]][:1] == ["bar-5"]
+    line = next(item for item in items if item["activity"] == "arpeggios")
+    assert page.post("/api/work", {**line["request"], "bars": [1, 2]}).status_code == 400
+
+
 def test_clean_and_not_yet_stand_in_the_log_and_on_the_page(page, items, home):
     for item, result in zip(items, ("clean", "not yet", "done"), strict=False):
         noted = {"item": item["key"], "request": item["request"], "result": result, "seconds": 61}
