@@ -63,7 +63,7 @@ def phrase_sheet(phrase: Phrase, position: int | None = None, staves: Staves = "
     fingering = best_fingering(phrase, tuning, position)
     stood = dict.fromkeys(place for place in fingering.positions if place is not None)
     where = ", ".join(numeral(place) for place in stood)
-    return notate_line(
+    sheet = notate_line(
         line_of(phrase),
         fingering,
         title=phrase.title,
@@ -72,6 +72,7 @@ def phrase_sheet(phrase: Phrase, position: int | None = None, staves: Staves = "
         tempo=phrase.tempo or Tempo(tempo_of(phrase_take(phrase))),
         staves=staves,
     )
+    return replace(sheet, notes=phrase.note)
 
 
 def staff_sheet(phrase: Phrase) -> Sheet:

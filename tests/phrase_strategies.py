@@ -72,7 +72,7 @@ def sound(rng, found, chords, start):
         degree = rng.choice(DEGREES)
         before = sounded[-1].midi if sounded else 60
         pitch = nearest(degree_name(over.chord, degree), before, rng.choice((0, 0, 0, 1, -1, 2)))
-        if 12 <= pitch.midi <= 119:
+        if 24 <= pitch.midi <= 107:
             return pitch, degree
     return Pitch(rng.choice(NAMES), rng.randint(1, 8)), None
 

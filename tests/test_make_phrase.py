@@ -27,6 +27,7 @@ from chartkit.track import GRID
 
 TEXT = """Title: Corner
 Source: demo phrase
+Note: Sing it first.
 Key: Bb major
 Tempo: 120
 Chords: Cm7 | F7 | Bbmaj7
@@ -54,6 +55,7 @@ def test_a_page_is_fingered_where_it_lies_best():
     assert all(stops)
     assert sheet.subtitle == "position X"
     assert (sheet.title, sheet.composer) == ("Corner", "demo phrase")
+    assert sheet.notes == ("Sing it first.",)
     assert sheet.tempo.quarters == 120
     assert phrase_sheet(phrase_of(TEXT), 8).subtitle == "position VIII"
     with pytest.raises(CannotPlay, match="position I"):

@@ -100,7 +100,7 @@ class Pitches:
         else:
             degree = Degree.parse(sound.word.text.translate(LOOK_ALIKES))
             pitch = self._degree(sound, degree, start)
-        if pitch and not 0 <= pitch.midi <= HIGHEST:
+        if pitch and (pitch.octave < 0 or pitch.midi > HIGHEST):
             self._report.tell(sound.word.place, f"{pitch} is out of range", ("`C0` to `G9`",))
             pitch = None
         if pitch is None:

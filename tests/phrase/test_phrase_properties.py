@@ -1,7 +1,10 @@
 """What holds for every phrase and for every text."""
 
+import logging
 import time
+from importlib.resources import files
 
+import lark
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -70,3 +73,14 @@ def test_long_texts_are_answered_within_seconds(piece):
     began = time.perf_counter()
     parse(("Melody: " + piece * 40_000)[:40_000], "x")
     assert time.perf_counter() - began < 5
+
+
+def test_the_grammar_has_no_conflicts(caplog):
+    text = files("chartkit.grammar").joinpath("phrase.lark").read_text(encoding="utf-8")
+    lark.logger.setLevel(logging.DEBUG)
+    try:
+        with caplog.at_level(logging.DEBUG, logger=lark.logger.name):
+            lark.Lark(text, parser="lalr", lexer="basic", start=["phrase", "line"], debug=True)
+    finally:
+        lark.logger.setLevel(logging.CRITICAL)
+    assert not [one for one in caplog.messages if "onflict" in one]

@@ -199,6 +199,12 @@ def test_an_unknown_chord_brings_no_faults_of_the_degrees_over_it():
     assert len(found("Chords: Xyz\nMelody: 1 3 5")) == 1
 
 
+def test_what_is_out_of_range_is_told_however_it_is_typed():
+    assert found("Key: C\nChords: C7\nMelody: e down down down down down 7 B#9 A9 G9") == [
+        *("B-1 is out of range", "B#9 is out of range", "A9 is out of range")
+    ]
+
+
 def test_chords_that_are_not_known_are_told_once():
     assert len(found("Melody: 1 3 5 b7 | 1 2 3")) == 1
 
