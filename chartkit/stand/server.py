@@ -1,6 +1,6 @@
 """The stand's server: the page, works, sounds, and the log.
 
-`chartkit.stand.work` tells what passes between it and the page.
+`chartkit.stand.telling` says what passes between it and the page.
 
 Requests that make music are made in a few threads (`chartkit.stand.workshop`); everything else is
 answered at once. Nothing that comes from outside is a path: page files, sounds and tunes are found

@@ -1,95 +1,30 @@
-"""What the page gets of one thing to practise: engraved systems, and stems with their times.
+"""One thing to practise: its pages and what sounds, before it is engraved and rendered.
 
-This is the contract between server and page. ``POST /api/work`` answers a request (the fields are
-in `chartkit.stand.asked.READERS`, their names as in JSON) with::
-
-    {"id": text,                        # differs for works that differ
-     "kind": "chart" | "exercise" | "technique" | "phrase",
-     "title", "subtitle", "composer": text,
-     "caution": text,                   # one line where fingers stretch, else empty
-     "request": {...},                  # what was asked for, to be asked again with other fields
-     "tempo": number,                   # quarter notes a minute, of the first time round
-     "feel", "key": text,               # "swing", "Bb major" (of the first time round)
-     "sections": [{"label": "A", "part": "A"}, ...],  # of the tune; `part` is what to ask for
-     "bars": [{"id": "bar-7", "section": "A", "number": 7,
-               "label": "Bar 7, section A",     # said to those who do not see it
-               "key": "Bb major"}, ...],
-     "systems": [{"svg": "<svg ...", "bars": [id, ...], "width": pt, "height": pt}, ...],
-     "narrow": [...],                   # the same music in shorter systems, for a small screen
-     "shape": "<svg ..." | null,        # the key's scale in the exercise's position
-     "shapes": [{"name": "Gm7", "svg": "<svg ..."}, ...],   # each chord's arpeggio there
-     "sound": {"rate": 44100, "frames": n, "start": n, "end": n, "loop": true | false,
-               "peak": number,          # highest sample of all stems at once, full scale 1
-               "parts": [{"name": "bass", "href": "/sound/<id>/bass.wav"}, ...],
-               "bars": [{"bar": id, "start": s, "end": s}, ...],
-               "beats": [s, ...], "countIn": [s, ...],
-               "chords": [{"name": "Gm7", "start": s, "end": s, "shape": n | null}, ...]}}
-
-Conventions of it: every time is in seconds from the stems' first frame, `start` and `end` are
-frames counted from there. The count-in lies before `start` and is part of the click's stem. A loop
-goes from `end` back to `start` and joins there; other music has its decay after `end`. Every stem
-has `frames` frames. A chart's page is the whole tune whatever part of it sounds, an exercise's is
-the part that was asked for. `sound.bars` are in playing order, repeated bars again; a bar that is
-not on the page (an intro that is not written) has an empty id. With another key each time round
-the page has the music once in each key, one after the other. Parts are "bass", "chords", "drums",
-"line" and "click".
-
-In each SVG every bar is a ``<g class="measure" id="bar-7">``. Ink is ``currentColor``; hollow dots
-of a shape have ``fill="white"``. ``engraving.css`` brings the engraver's faces. What is refused is
-answered with ``{"error": "one sentence"}``; 503 means: try again in a moment (``Retry-After``).
-
-Other addresses: ``GET api/tunes`` ``{"tunes": [...], "choices": {...}}`` (`chartkit.stand.shelf`,
-`chartkit.stand.choices`); ``GET api/today``, ``POST api/log`` (`chartkit.stand.programme`). The
-page is ``/``, with its modules and style sheets beside it; ``{token}`` in its HTML becomes the
-token that everything posted carries in ``X-Stand-Token``, as ``Content-Type: application/json``.
-
-In a saved file there is no server: ``<script type="application/json" id="saved">`` holds
-``{"title": text, "items": [as from api/today, ...], "works": {key of item: work},
-"sounds": {href: base64}}``. For it all modules become one script; `chartkit.stand.bundle` tells
-which imports and exports it understands.
+Conventions: the page of a chart is the whole tune whatever part of it sounds, that of an exercise
+is the part that was asked for. With another key each time round there is a page for each key.
+`chartkit.stand.telling` says what the browser gets of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, Final
+from typing import Final
 
 from chartkit.arrange import arrange
-from chartkit.errors import CannotPlay, RequestError
-from chartkit.form import BarId
+from chartkit.errors import RequestError
 from chartkit.guitar.fretboard import Tuning
-from chartkit.guitar.shapes import in_position
 from chartkit.make import performance as performed
 from chartkit.notate import Sheet
 from chartkit.notate.line import Staves
-from chartkit.notate.symbols import chord_text, printed_name
-from chartkit.output.audio import RATE
 from chartkit.playable import Playable, page
 from chartkit.rounds import rounds
-from chartkit.stand.clock import Clock, Timed, clock
-from chartkit.stand.drawing import (
-    NARROW,
-    WIDE,
-    Row,
-    Screen,
-    page_ids,
-    rows,
-    shape_svg,
-    without_heading,
-)
 from chartkit.take import Take
-from chartkit.theory.chord import Chord
 from chartkit.theory.key import Key
-from chartkit.theory.scale import Scale
-from chartkit.theory.symbol import write_symbol
 from chartkit.track import Performance
 
 LONGEST: Final = 240
 """Seconds of music in one work: its stems lie in memory, some 400 kB a second for each part."""
-
-_SCALES: Final = {"major": "ionian", "minor": "aeolian"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,24 +76,7 @@ class Work:
     @property
     def pages(self) -> tuple[Turn, ...]:
         """Each page once, in the order in which it is first read."""
-        return tuple({turn.mark: turn for turn in reversed(self.turns)}.values())[::-1]
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """What the page is told of a work's stems.
-
-    Parameters
-    ----------
-    parts : tuple of (str, str)
-        Each part's name and address.
-    frames : int
-    peak : float
-    """
-
-    parts: tuple[tuple[str, str], ...]
-    frames: int
-    peak: float
+        return tuple({turn.mark: turn for turn in self.turns}.values())
 
 
 def work_of(take: Take, staves: Staves = "both") -> Work:
@@ -200,45 +118,6 @@ def work_from(playable: Playable, kind: str) -> Work:
     return Work(kind, (Turn(Fraction(0), key, playable.sheet),), music)
 
 
-def told(work: Work, name: str, request: Mapping[str, Any], heard: Heard) -> dict[str, Any]:
-    """Return a work as JSON has it.
-
-    Raises
-    ------
-    OutputError
-        The engraver refuses a page.
-    """
-    sheet, key = work.turns[0].sheet, work.turns[0].key
-    chords = _chords(work)
-    times = clock(work.performance, [_read(turn) for turn in work.turns], RATE)
-    return {
-        "id": name,
-        "kind": work.kind,
-        "title": sheet.title,
-        "subtitle": sheet.subtitle,
-        "composer": sheet.composer,
-        "caution": next((turn.sheet.caution for turn in work.turns if turn.sheet.caution), ""),
-        "request": dict(request),
-        "tempo": float(work.performance.tempo.at(Fraction(0))),
-        "feel": work.feel,
-        "key": str(key) if key else "",
-        "sections": [{"label": label, "part": label} for label in work.sections],
-        "bars": [bar for turn in work.pages for bar in _bars(turn)],
-        "systems": [_system(row) for row in engraved(work, WIDE)],
-        "narrow": [_system(row) for row in engraved(work, NARROW)],
-        "shape": _scale_shape(work),
-        "shapes": [{"name": chord_text(c), "svg": svg} for c, svg in chords.values() if svg],
-        "sound": _sound(work, times, heard, chords),
-    }
-
-
-def engraved(work: Work, screen: Screen) -> tuple[Row, ...]:
-    """Return the systems of all of a work's pages."""
-    return tuple(
-        row for turn in work.pages for row in rows(without_heading(turn.sheet), screen, turn.mark)
-    )
-
-
 def _check_length(take: Take) -> None:
     arranged = arrange(take)
     last = arranged.passes[-1]
@@ -255,98 +134,3 @@ def _mark(key: Key, first: Key) -> str:
     if key == first:
         return ""
     return f"-in-{key.tonic}".replace("#", "-sharp")
-
-
-def _read(turn: Turn) -> tuple[Fraction, Sequence[tuple[BarId, str]]]:
-    ids = page_ids(turn.sheet, turn.mark)
-    bars = [(m.id, name) for m, name in zip(turn.sheet.measures, ids, strict=True)]
-    return turn.start, bars
-
-
-def _bars(turn: Turn) -> Iterator[dict[str, Any]]:
-    key = str(turn.key) if turn.key else ""
-    for bar, name in _read(turn)[1]:
-        yield {
-            "id": name,
-            "section": bar.section,
-            "number": bar.number,
-            "label": f"Bar {bar.number}, section {bar.section}" if bar.number else "Pickup",
-            "key": key,
-        }
-
-
-def _system(row: Row) -> dict[str, Any]:
-    return {
-        "svg": row.svg,
-        "bars": list(row.bars),
-        "width": round(row.width, 2),
-        "height": round(row.height, 2),
-    }
-
-
-def _chords(work: Work) -> dict[str, tuple[Chord, str]]:
-    """Return each chord of the pages by its symbol, with its shape in the position, or none."""
-    found = {
-        write_symbol(symbol.chord): symbol.chord
-        for turn in work.pages
-        for measure in turn.sheet.measures
-        for symbol in measure.chords
-        if symbol.chord
-    }
-    return {name: (chord, _chord_shape(work, chord)) for name, chord in found.items()}
-
-
-def _chord_shape(work: Work, chord: Chord) -> str:
-    if work.position is None or work.tuning is None:
-        return ""
-    try:
-        return shape_svg(in_position(chord_text(chord), chord, work.position, work.tuning))
-    except CannotPlay:  # no note of it lies there without a stretch
-        return ""
-
-
-def _scale_shape(work: Work) -> str | None:
-    key = work.turns[0].key
-    if work.position is None or work.tuning is None or key is None:
-        return None
-    scale = Scale.on(key.tonic, _SCALES[key.mode])
-    name = f"{printed_name(key.tonic)} {key.mode}"
-    try:
-        return shape_svg(in_position(name, scale, work.position, work.tuning))
-    except CannotPlay:
-        return None
-
-
-def _sound(
-    work: Work, times: Clock, heard: Heard, chords: Mapping[str, tuple[Chord, str]]
-) -> dict[str, Any]:
-    drawn = [name for name, (_, svg) in chords.items() if svg]
-    return {
-        "rate": RATE,
-        "frames": heard.frames,
-        "start": times.start,
-        "end": times.end,
-        "loop": work.performance.loop,
-        "peak": round(heard.peak, 4),
-        "parts": [{"name": part, "href": href} for part, href in heard.parts],
-        "bars": [{"bar": one.what, **_from_to(one)} for one in times.bars],
-        "beats": [_rounded(beat) for beat in times.beats],
-        "countIn": [_rounded(beat) for beat in times.count_in],
-        "chords": [
-            {
-                "name": chord_text(chords[one.what][0]) if one.what in chords else one.what,
-                **_from_to(one),
-                "shape": drawn.index(one.what) if one.what in drawn else None,
-            }
-            for one in times.chords
-        ],
-    }
-
-
-def _from_to(one: Timed) -> dict[str, float]:
-    return {"start": _rounded(one.start), "end": _rounded(one.end)}
-
-
-def _rounded(seconds: float) -> float:
-    """Return seconds to a microsecond, a twentieth of a frame."""
-    return round(seconds, 6)

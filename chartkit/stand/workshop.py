@@ -18,7 +18,8 @@ from chartkit.stand.phrases import phrase_work
 from chartkit.stand.shelf import Shelf
 from chartkit.stand.sound import Stems, sound_id, stems
 from chartkit.stand.store import Store
-from chartkit.stand.work import Heard, Work, engraved, told, work_of
+from chartkit.stand.telling import Heard, engraved, told
+from chartkit.stand.work import Work, work_of
 
 AT_ONCE: Final = 2
 WAITING: Final = 8

@@ -6,7 +6,7 @@ from chartkit.errors import ChartFaults, RequestError
 from chartkit.stand.asked import asked_of
 from chartkit.stand.phrases import phrase_work
 from chartkit.stand.shelf import Shelf
-from chartkit.stand.work import Heard, told
+from chartkit.stand.telling import Heard, told
 
 SCRIPT = "<script>alert(1)</script>"
 DEMOS = [place.id for place in Shelf().places if place.id.startswith("phrase-")]
