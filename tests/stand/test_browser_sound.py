@@ -314,3 +314,28 @@ def test_levels_move_without_a_step(measured):
     assert found["before"] == pytest.approx(0.5, abs=1e-6)
     assert found["after"] < 0.5 * 10 ** (-50 / 20)
     assert found["step"] < 0.005
+
+
+@pytest.mark.sweep
+def test_minutes_of_loops_do_not_fill_the_memory(new_page, stand):
+    """Two minutes in real time at 360 a minute, some seventy times round: the heap stays."""
+    page = new_page()
+    page.goto(stand.address)
+    page.see("stand.loaded")
+    page.keyboard.press(" ")
+    page.until("stand.music.ready")
+    page.see("stand.music.chooseRange('bar-1', 'bar-2')")
+    page.until("stand.music.ready?.work.request.bars")
+    page.see("stand.session.item.seconds = 0; stand.click.choose('all')")
+    page.keyboard.press(" ")
+    probe = page.raw.context.new_cdp_session(page.raw)
+
+    def heap():
+        probe.send("HeapProfiler.collectGarbage")
+        return probe.send("Runtime.getHeapUsage")["usedSize"]
+
+    page.wait_for_timeout(20_000)
+    before = heap()
+    page.wait_for_timeout(100_000)
+    assert page.see("stand.music.round") > 60
+    assert heap() < before + 300_000

@@ -8,17 +8,20 @@ import { byId, element } from "./dom.js";
 /** A quarter note among letters, in SMuFL, the Standard Music Font Layout. */
 const QUARTER = "\ueca5";
 
+const SPOKEN = { role: "img", "aria-label": "quarter note" };
+
 /** Signs of a key's name. */
 const SIGNS = { b: "\u266d", "#": "\u266f" };
 
 /** @param {Work|null} work */
 export function showHeading(work) {
   byId("title").textContent = work?.title ?? "";
+  document.title = work?.title || "Music stand";
   byId("subtitle").textContent = work?.subtitle ?? "";
   const feel = work?.feel ? capital(work.feel) : "";
   const tempo = element("span", { class: "tempo" });
   if (work) {
-    const note = element("span", { class: "note", text: QUARTER, "aria-label": "quarter note" });
+    const note = element("span", { class: "note", text: QUARTER, ...SPOKEN });
     tempo.append(note, ` = ${Math.round(work.tempo * 10) / 10}`);
   }
   byId("pace").replaceChildren(feel ? `${feel}\u2003` : "", tempo);

@@ -6,17 +6,20 @@
  */
 import { byId, element } from "./dom.js";
 import { keyName } from "./heading.js";
+import { clockTime } from "./ledge.js";
 
 /**
  * Show the items, each a button to begin with.
  *
- * @param {{title?: string, items: Item[], error?: string}} today
+ * @param {{title?: string, items: Item[], news?: string[], error?: string}} today
  * @param {(at: number) => void} begin
  */
 export function showItems(today, begin) {
   byId("list-title").textContent = today.title || (today.items.length ? "Today" : "Music stand");
   byId("list-words").textContent = today.items.length ? total(today.items) : sentence(today.error);
-  const rows = today.items.map((item, at) => itemRow(item, () => begin(at)));
+  const news = (today.news ?? []).map((words) => element("p", { text: sentence(words) }));
+  byId("news").replaceChildren(...news);
+  const rows = today.items.map((item, at) => itemRow(item, () => begin(at), item.result ?? ""));
   byId("items").replaceChildren(...rows);
 }
 
@@ -28,6 +31,7 @@ export function showItems(today, begin) {
  */
 export function showEnd(session, begin) {
   const minutes = Math.round(session.total / 60);
+  byId("news").replaceChildren();
   byId("list-title").textContent = "That is all for now";
   const time = minutes ? `${minutes} ${minutes === 1 ? "minute" : "minutes"} played. ` : "";
   byId("list-words").textContent = `${time}Rest your hands and ears.`;
@@ -59,7 +63,7 @@ export function showTunes(tunes, begin) {
 function itemRow(item, begin, result = "") {
   const name = element("span", { class: "name", text: item.title });
   const why = element("small", { text: item.why ?? "" });
-  const time = item.seconds ? `${Math.round(item.seconds / 6) / 10} min` : "";
+  const time = item.seconds ? clockTime(item.seconds) : "";
   const side = element("span", { class: "side", text: result || time });
   const button = element("button", { type: "button", on: { click: begin } }, name, why, side);
   return element("li", {}, button);
@@ -71,5 +75,5 @@ function total(items) {
 }
 
 function sentence(words) {
-  return words ? words.slice(0, 1).toUpperCase() + words.slice(1) + "." : "";
+  return words ? words.slice(0, 1).toUpperCase() + words.slice(1).replace(/\.?$/, ".") : "";
 }

@@ -18,7 +18,7 @@ const POSITIONS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
 export function loopPanel(music, choices) {
   const sections = element("div", { class: "labels", role: "group", "aria-label": "Sections to join" });
   const whole = button("All of it", () => {
-    if (music.range) music.clearRange();
+    if (music.range || !music.parted) music.clearRange();
     else music.join([]);
   });
   const hint = element("p", { text: "Or touch the first and the last bar on the music." });
@@ -30,8 +30,8 @@ export function loopPanel(music, choices) {
   return {
     node: group("Loop", sections, whole, hint, kind.node, position.node),
     update() {
-      const { work, source } = music;
-      const labels = source.remakes ? [...new Set(work?.sections.map(({ part }) => part))] : [];
+      const { work } = music;
+      const labels = music.parted ? [...new Set(work.sections.map(({ part }) => part))] : [];
       if (labels.join() !== shown) {
         sections.replaceChildren(...labels.map((label) => button(label, () => toggle(music, label))));
       }
@@ -41,7 +41,7 @@ export function loopPanel(music, choices) {
         one.setAttribute("aria-pressed", String(chosen));
       }
       const exercise = work?.request.exercise;
-      const tune = Boolean(work?.request.tune) && choices.kinds.length > 0;
+      const tune = music.parted && choices.kinds.length > 0;
       kind.node.hidden = !tune;
       position.node.hidden = !tune || !exercise;
       assign(kind.select, exercise?.kind ?? "");

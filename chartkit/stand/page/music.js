@@ -18,9 +18,6 @@ import { inOrder, numbersOf, runOf, soundName } from "./work.js";
 /** Milliseconds in which one tempo after another may be asked for before one is made. */
 const SETTLING = 250;
 
-/** The highest that all parts together may come to. */
-const CEILING = 0.97;
-
 const FIXED = "A saved page plays its music as it is.";
 
 export class Music {
@@ -66,6 +63,11 @@ export class Music {
     return this.load(request, null);
   }
 
+  /** Other parts of the same tune can be asked for. */
+  get parted() {
+    return this.source.remakes && Boolean(this.work?.request.tune && this.work.sections.length);
+  }
+
   /** Start as soon as the sound is there; from the bar where it was stopped. */
   start() {
     this.waiting = !this.ready;
@@ -76,7 +78,7 @@ export class Music {
     const stretch = this.#stretch(this.ready);
     const inside = this.place > stretch.first && this.place <= stretch.last;
     const offset = inside ? stretch.work.sound.bars[this.place].start : stretch.from;
-    player.output.gain.value = Math.min(1, CEILING / (stretch.work.sound.peak || 1));
+    player.expect(stretch.work.sound.peak);
     player.start(stretch, { offset });
     this.heard = { voice: null, round: 0 };
     this.playing = true;
@@ -149,7 +151,7 @@ export class Music {
   chooseRange(first, last) {
     const run = this.ready && runOf(this.ready.work, first, last);
     const numbers = numbersOf(this.work, first, last);
-    const remade = this.source.remakes && this.work.kind === "chart" && numbers;
+    const remade = this.parted && this.work.kind === "chart" && numbers;
     if (!run && !remade) {
       this.range = null;
       this.say("Those bars do not follow one another.");

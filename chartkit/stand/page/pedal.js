@@ -64,6 +64,7 @@ function deedOf({ key, target }, deeds) {
 function belongsTo({ key, target }) {
   if (key === "Escape") return false;
   if (target.matches?.("input:not([type=checkbox]), select, textarea")) return true;
+  if (target.closest?.("#list li")) return true;
   return PRESS.has(key) && Boolean(target.matches?.("button, input, summary, a"));
 }
 

@@ -30,6 +30,9 @@ const NOTICE = 0.06;
 const SILENCING = 0.03;
 const MOVING = 0.015;
 
+/** The highest that all parts together may come to; full scale is 1. */
+const CEILING = 0.97;
+
 const HAIR = 1e-7;
 
 export class Player {
@@ -42,6 +45,7 @@ export class Player {
     this.gains = new Map();
     /** @type {Map<string, {level: number, silent: boolean}>} */
     this.settings = new Map();
+    this.peak = CEILING;
     /** @type {Voice[]} */
     this.voices = [];
   }
@@ -173,9 +177,26 @@ export class Player {
    * @param {{level?: number, silent?: boolean}} setting
    */
   set(part, setting) {
-    const whole = { level: 0, silent: false, ...this.settings.get(part), ...setting };
+    const whole = { ...this.setting(part), ...setting };
     this.settings.set(part, whole);
     this.gain(part).gain.setTargetAtTime(factor(whole), this.context.currentTime, MOVING);
+    this.#trim();
+  }
+
+  /**
+   * Keep all parts together below the ceiling.
+   *
+   * @param {number} peak   Of all parts together at their usual levels.
+   */
+  expect(peak) {
+    this.peak = peak || 1;
+    this.#trim();
+  }
+
+  #trim() {
+    const loudest = Math.max(1, ...[...this.settings.values()].map(factor));
+    const share = Math.min(1, CEILING / (this.peak * loudest));
+    this.output.gain.setTargetAtTime(share, this.context.currentTime, MOVING);
   }
 
   /** @param {string} part */

@@ -11,7 +11,7 @@
  * @property {string} [why]
  * @property {number} seconds  How long; 0 for as long as one likes.
  * @property {Object<string, any>} request
- * @property {string} [result]
+ * @property {string|null} [result]  Of today, where there is one.
  *
  * @typedef {Object} Entry     What is told to the log.
  * @property {string} item
@@ -35,7 +35,7 @@ export class Server {
     this.remakes = true;
   }
 
-  /** @returns {Promise<{title: string, items: Item[]}>} */
+  /** @returns {Promise<{title: string, items: Item[], news?: string[], error?: string}>} */
   async today() {
     return (await this.#asked("api/today")).json();
   }

@@ -217,10 +217,11 @@ export class Session {
   }
 
   async #log(result) {
-    if (!this.source.remembers) return;
+    const { work } = this.music;
+    if (!this.source.remembers || !work) return;
     const seconds = Math.round(this.spent - this.logged);
     this.logged = this.spent;
-    const { request, tempo, key } = this.music.work ?? { request: {}, tempo: 0, key: "" };
+    const { request, tempo, key } = work;
     try {
       await this.source.log({ item: this.item.key, request, result, seconds, tempo, key });
     } catch (error) {
