@@ -232,6 +232,8 @@ def _chords(found: Found, bars: int, report: list[str]) -> Iterator[PhraseChord]
         report.append(f"{counted(moved, 'chord')} moved to the nearest beat")
     if not placed:
         return
+    if 0 not in placed:
+        report.append("no chord is told for its beginning: N.C. stands there")
     starts = sorted(beat for beat in {Fraction(0), *placed} if beat < end)
     chord = None
     for beat, until in zip(starts, [*starts[1:], end], strict=True):

@@ -202,6 +202,17 @@ def test_chords_come_from_text_that_is_one():
     assert [one.chord.root.letter for one in made.phrase.chords] == ["G"]
 
 
+def test_what_comes_before_the_first_chord_has_none():
+    file = mido.MidiFile(file=BytesIO(played([(0, 4, 62), (4, 4, 65)])))
+    meta = [mido.MetaMessage("text", text="Dm7", time=4 * 480)]
+    file.tracks.append(mido.MidiTrack(meta))
+    buffer = BytesIO()
+    file.save(file=buffer)
+    made = import_midi(buffer.getvalue())
+    assert [one.chord and one.chord.root.letter for one in made.phrase.chords] == [None, "D"]
+    assert "no chord is told for its beginning: N.C. stands there" in made.report
+
+
 # ---- Files that are none ----------------------------------------------------------------------
 
 
