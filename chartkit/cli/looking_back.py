@@ -23,11 +23,6 @@ TABLES: Final = (".csv", ".json", ".txt")
 USUAL: Final = timedelta(weeks=13)
 """How far back it looks if nothing is said."""
 
-CAUTION: Final = (
-    "Warm up before you play, keep the volume safe, and stop on pain: a teacher or a clinician "
-    "knows more than a program."
-)
-
 
 @click.command(
     "progress",
@@ -99,7 +94,7 @@ def _report(log: Log, player: str, since: date, until: date, tune: str | None) -
 def _write(found: Report, path: Path, paper: str, *, force: bool) -> None:
     from chartkit.cli.naming import destination
     from chartkit.cli.progress_data import as_csv, as_json
-    from chartkit.cli.progress_text import as_text
+    from chartkit.cli.progress_text import CAUTION, as_text
     from chartkit.output.engrave import ProgressPage
     from chartkit.output.files import write_bytes
 

@@ -20,6 +20,11 @@ from chartkit.practice.stretches import start_of
 LEVELS: Final = "▁▂▃▄▅▆▇█"
 """Eight heights, the lowest tempo of a tune first."""
 
+CAUTION: Final = (
+    "Warm up before you play, keep the volume safe, and stop on pain: a teacher or a clinician "
+    "knows more than a program."
+)
+
 WIDEST: Final = 30
 """Signs of the longest bar."""
 
@@ -34,6 +39,8 @@ def as_text(report: Report) -> str:
             *_tempos(report),
             *_map(report),
             *_due(report),
+            "",
+            CAUTION,
         )
     )
 

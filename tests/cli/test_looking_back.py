@@ -63,6 +63,11 @@ def test_in_the_terminal(chartkit, noted):
     assert re.search(r"Small Hours, A +part 1 of \d+", out)
 
 
+def test_one_line_of_caution(chartkit, noted):
+    assert noted
+    assert "stop on pain" in chartkit("progress").out.splitlines()[-1]
+
+
 def test_a_usual_time_is_thirteen_weeks(chartkit, noted):
     assert noted
     told = chartkit("progress", "--until", UNTIL)
