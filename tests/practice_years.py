@@ -18,7 +18,14 @@ from chartkit.practice.growth import parts
 from chartkit.practice.item import Item, entries_of
 from chartkit.practice.past import Past, past_of
 from chartkit.practice.plan import Plan, plan
-from chartkit.practice.technique import customary
+from chartkit.practice.technique import (
+    CHORDS,
+    FAMILIES,
+    FIGURES,
+    PATTERNS,
+    POSITIONS,
+    customary,
+)
 from chartkit.practice.tune import SectionFacts, TuneFacts
 
 FIRST = date(2025, 1, 1)
@@ -192,6 +199,48 @@ def days_for_twelve(year: Year) -> list[int]:
                 counts.append(days)
                 seen, days = set(), 0
     return counts
+
+
+def broken_rounds(year: Year) -> list[tuple[str, str, int]]:
+    """Return the rounds of what goes round that have something twice before all have come."""
+    found = []
+    for (activity, name), whole in ROUNDS.items():
+        had = [
+            value
+            for one in year.plans
+            for item in one.items
+            if item.activity == activity
+            for value in _values(item, name)
+        ]
+        starts = range(0, len(had) - whole + 1, whole)
+        found += [
+            (activity, name, first)
+            for first in starts
+            if len(set(had[first : first + whole])) < whole
+        ]
+    return found
+
+
+ROUNDS = {
+    ("warm-up", "kind"): len(PATTERNS),
+    ("warm-up", "position"): len(POSITIONS),
+    ("scales", "keys"): 12,
+    ("scales", "family"): len(FAMILIES),
+    ("scales", "kind"): len(FIGURES),
+    ("scales", "position"): len(POSITIONS),
+    ("along the neck", "keys"): 12,
+    ("along the neck", "family"): len(FAMILIES),
+    ("along the neck", "kind"): len(CHORDS),
+}
+"""What goes round, and how many there are of it."""
+
+
+def _values(item: Item, name: str) -> list[object]:
+    if name == "keys":
+        return [customary(key) for key in item.keys]
+    if item.activity == "warm-up" and name == "kind":
+        return list(item.kind.split())
+    return [getattr(item, name)]
 
 
 def order_kept(year: Year) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
@@ -185,11 +186,15 @@ def _build(
     from chartkit.make_today.kept import Kept
     from chartkit.output.synth import find_soundfont
 
+    began = time.monotonic()
     making = Making(find_soundfont(soundfont), ending, paper, large)
     with progress(f"Making {folder}") as report:
         names = build(made, folder, Kept(home() / "cache" / "today"), making, report)
     for name in names:
         click.echo(folder / name)
+    size = sum((folder / name).stat().st_size for name in names) / 1_000_000
+    spent = time.monotonic() - began
+    click.echo(f"{len(names)} files, {size:.0f} MB, made in {spent:.0f} s", err=True)
 
 
 def _named(name: str) -> Named:

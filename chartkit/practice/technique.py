@@ -90,12 +90,14 @@ def scales(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
     """Yield a slot of scales, key after key, for each of so many seconds."""
     each = [keys_that_fit(day, target) for target in targets]
     keys = list(_next_keys(day, "scales", sum(each)))
+    today: list[str] = []
     taken = {(one.family, one.kind, one.position) for one in day.lately("scales")}
     figures = day.in_turn("scales", "kind", FIGURES)
     positions = day.positions("scales", POSITIONS)
     families: list[str] = []
     for number, (target, count) in enumerate(zip(targets, each, strict=True)):
         own, keys = keys[:count], keys[count:]
+        today += own
         family = _family(day, "scales", own, families)
         families.append(family)
         figure = figures[number % len(figures)]
@@ -107,7 +109,7 @@ def scales(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
             now.tempo,
             family=family,
             keys=tuple(_written(key, family) for key in own),
-            why=f"{_keys_left(day, 'scales', own)}; {now.why}",
+            why=f"{_keys_left(day, 'scales', today)}; {now.why}",
         )
         item = _placed(item, positions[number:] + positions[:number], taken)
         several = (day.sized(replace(item, figured=figured)) for figured in range(count + 1))
@@ -198,11 +200,12 @@ def _next_keys(day: Day, activity: str, count: int) -> tuple[str, ...]:
 
 
 def _keys_left(day: Day, activity: str, today: Sequence[str]) -> str:
-    """Return what these keys are in their round, as a clause."""
+    """Return where the round of keys stands after the day's keys so far, as a clause."""
     had = [customary(key) for one in day.had(activity) for key in one.keys]
-    now = standing(had, FOURTHS)
-    left = 12 - len({*now.taken, *today})
-    return f"{left} of the twelve keys are left after these" if left else "the last of the twelve"
+    left = len(FOURTHS) - len(standing([*had, *today], FOURTHS).taken)
+    if left == len(FOURTHS):
+        return "the last of the twelve keys"
+    return f"{left} of the twelve keys are left after these"
 
 
 @cache

@@ -25,6 +25,8 @@ def unmade(monkeypatch):
 
     def build(today, where, _kept, making, progress):
         asked.append((today, where, making))
+        where.mkdir()
+        (where / "booklet.pdf").write_bytes(b"x" * 2_000_000)
         progress(1.0)
         return ("booklet.pdf",)
 
@@ -71,6 +73,7 @@ def test_it_goes_into_a_folder_with_the_date(chartkit, unmade):
     assert making.ending == ".flac"
     assert today.plan.day.isoformat() == TODAY
     assert "Warm up first" in told.err
+    assert "1 files, 2 MB, made in 0 s" in told.err
 
 
 def test_where_and_how_it_is_made(chartkit, unmade):

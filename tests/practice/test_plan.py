@@ -10,6 +10,7 @@ import pytest
 from practice_years import (
     PLAYERS,
     Year,
+    broken_rounds,
     day_of_form,
     days_for_twelve,
     order_kept,
@@ -47,6 +48,10 @@ def test_no_combination_comes_on_two_days_running(year):
 
 def test_all_twelve_keys_come_in_two_days_of_practice_however_many_are_missed(year):
     assert set(days_for_twelve(year)) == {2}
+
+
+def test_nothing_that_goes_round_comes_again_before_all_of_it_has_come(year):
+    assert broken_rounds(year) == []
 
 
 def test_parts_are_met_in_the_order_in_which_they_are_learned(year):
