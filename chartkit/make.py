@@ -117,9 +117,7 @@ def exercise_sheet(take: Take, staves: Staves = "both", *, diagrams: bool = Fals
         made.line,
         made.fingering,
         title=take.chart.title,
-        subtitle=", ".join(
-            (title_of(asked), *place_words(asked.player, asked.position), *_key_words(take))
-        ),
+        subtitle=exercise_title(take),
         composer=take.chart.composer,
         tempo=Tempo(tempo_of(take)),
         instrument=asked.player.instrument,
@@ -128,12 +126,13 @@ def exercise_sheet(take: Take, staves: Staves = "both", *, diagrams: bool = Fals
     return replace(sheet, shapes=_arpeggios(made.line, asked)) if diagrams else sheet
 
 
-def _key_words(take: Take) -> Iterator[str]:
-    """Yield the key that a take is put into."""
+def exercise_title(take: Take) -> str:
+    """Return what the exercise of a take is, where it is played, and the key it is put into."""
     from chartkit.notate.symbols import printed_name
 
-    if take.key:
-        yield f"in {printed_name(take.key.tonic)} {take.key.mode}"
+    asked, key = take.exercise or ExerciseAsked(), take.key
+    moved = (f"in {printed_name(key.tonic)} {key.mode}",) if key else ()
+    return ", ".join((title_of(asked), *place_words(asked.player, asked.position), *moved))
 
 
 def _arpeggios(line: Line, asked: ExerciseAsked) -> tuple[Shape, ...]:

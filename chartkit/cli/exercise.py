@@ -185,8 +185,7 @@ def command(
         elif len(takes) == 1:
             write_one(exercised, destination(path, f"{name}.pdf", force=force), page)
     if reasons:
-        for exercised in takes:
-            _tell_reasons(exercised)
+        _tell_reasons(takes)
 
 
 def _of_week(week: int, meter: Meter) -> tuple[ExerciseAsked, ...]:
@@ -221,13 +220,17 @@ def _asks_for_a_band(playing: Playing) -> bool:
     return bool(playing["only"] or playing["without"] or playing["trade"])
 
 
-def _tell_reasons(take: Take) -> None:
-    """Say on standard error why the hand moves where it does."""
-    from chartkit.make import exercise
+def _tell_reasons(takes: Iterable[Take]) -> None:
+    """Say on standard error why the hand moves where it does, each exercise under its name."""
+    from chartkit.make import each_key, exercise, exercise_title
 
-    fingering = exercise(take).fingering
-    if fingering is None:
-        click.echo("no reasons: this instrument has no frets", err=True)
-        return
-    for reason in fingering.reasons or ("the hand stays in its position",):
-        click.echo(reason, err=True)
+    every = [one for take in takes for one in each_key(take)]
+    for take in every:
+        if len(every) > 1:
+            click.echo(f"{exercise_title(take)}:", err=True)
+        fingering = exercise(take).fingering
+        if fingering is None:
+            click.echo("no reasons: this instrument has no frets", err=True)
+            return
+        for reason in fingering.reasons or ("the hand stays in its position",):
+            click.echo(reason, err=True)

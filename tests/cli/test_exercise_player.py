@@ -26,6 +26,16 @@ def test_reasons_are_told_on_standard_error(chartkit):
     assert all(line.startswith("shift to ") and "at bar" in line for line in shifts)
 
 
+def test_reasons_of_several_exercises_stand_under_their_names(chartkit):
+    words = ["--strings", "3-2-1", "--reasons", "--key-each-time", "C,Eb", "-o", "x.pdf"]
+    told = chartkit("exercise", "tune.chart", "A", *words)
+    assert told.code == 0
+    names = [line for line in told.err.splitlines() if line.endswith(":")]
+    assert names == [
+        f"Connected arpeggio, strings 3-2-1, in {key} major:" for key in ("C", "E\u266d")
+    ]
+
+
 def test_in_a_position_there_is_nothing_to_tell(chartkit):
     told = chartkit("exercise", "tune.chart", "A", "--reasons")
     assert told.err == "the hand stays in its position\n"
