@@ -63,7 +63,13 @@ PHRASE: Final = ".phrase"
     help="A quarter of the size, with Ogg Vorbis in place of FLAC; old browsers do not play it.",
 )
 @under(WHERE_HEADING, "--force", is_flag=True, help="Write over the file named with --save.")
-@under(WHERE_HEADING, "--port", type=click.IntRange(0, 65535), help="[default: a free one]")
+@under(
+    WHERE_HEADING,
+    "--port",
+    type=click.IntRange(0, 65535),
+    metavar="PORT",
+    help="Of this machine, for the page.  [default: a free one]",
+)
 @under(WHERE_HEADING, "--no-open", is_flag=True, help="Do not open a browser.")
 @click.option("--player", default=ME, show_default=True, help="Whose routine and log it is.")
 @SOUND[0]
@@ -104,6 +110,8 @@ def command(
         raise RequestError("say which FILE the section, bars, exercise, tempo or key are of")
     if key and key[1]:
         raise RequestError(f"a transposition keeps the tune's mode: say --key {key[0]}")
+    if small and not path:
+        raise RequestError("--small is for a file: say where with --save")
     target = destination(path, path.name, force=force) if path else None
     desk = _desk(files, request, player, soundfont, a4)
     if target:

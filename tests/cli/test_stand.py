@@ -53,6 +53,8 @@ def test_several_tunes_are_saved_in_the_order_named(chartkit, tmp_path):
         (("tune.chart", "--key", "Fm"), 2, "keeps the tune's mode: say --key F"),
         (("no-such-tune",), 1, "no chart file and no demo tune"),
         (("-",), 2, "name a file instead"),
+        (("tune.chart", "--small"), 2, "say where with --save"),
+        (("two-cups", "--kind", "scale"), 2, "a phrase goes round as it is"),
         (("tune.chart", "--save", "page.pdf"), 2, "should end in .html"),
         (("tune.chart", "--soundfont", "no.sf2", "--save", "page.html"), 1, "no.sf2"),
         (("tune.chart", "--save", "no/such/folder/page.html"), 1, "no such folder"),
