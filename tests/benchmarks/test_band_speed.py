@@ -1,7 +1,7 @@
 """How long the players take: 8 bars, 50 choruses of 32 bars, and 32 bars twice in every feel.
 
-Ratios within one run: each feel against swing. Double-time has twice the beats; none
-may take more than four times as long.
+Ratios within one run: each feel against swing. Double-time has twice the beats; none may
+take more than four times as long.
 """
 
 import random

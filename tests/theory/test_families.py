@@ -4,15 +4,18 @@ Examples: drop 2 of Cmaj7 on strings 4-3-2-1, the four inversions 5557, 9988, 10
 the forms A and B of ii-V-I, quartal stacks (common practice, no source).
 """
 
+import doctest
 from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from chartkit.band import hands
 from chartkit.band.hands import HANDS
 from chartkit.guitar.fretboard import STANDARD, fret_of
 from chartkit.guitar.shape import shapes
+from chartkit.theory import families
 from chartkit.theory.chord_scale import Setting, chord_scale
 from chartkit.theory.families import FAMILIES, NAMES, in_family, is_drop_2
 from chartkit.theory.key import Key
@@ -149,3 +152,10 @@ def test_a_recipe_more_is_a_family_more(monkeypatch):
 
     monkeypatch.setitem(FAMILIES, "close", (Recipe("close", ("* * * *",)),))
     assert (60, 64, 67, 71) in found("close", "Cmaj7")
+
+
+def test_the_examples_in_the_docstrings():
+    for module in (families, hands):
+        found = doctest.testmod(module)
+        assert found.attempted
+        assert not found.failed
