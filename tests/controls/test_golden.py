@@ -43,6 +43,7 @@ CASES = {
         tempos,
     ),
     "keys-fourths": (Take(BLUES, times=12, keys=5), markers),
+    "trading-over-nothing": (Take(BLUES, times=2, trading=Trading(4, "nothing")), markers),
     "keys-intro-trading": (
         Take(BLUES, times=3, keys=-1, loop=False, intro="vamp", trading=Trading(4)),
         markers,
