@@ -9,10 +9,12 @@ from chartkit.guitar.fretboard import STANDARD
 from chartkit.phrase.analysis import facts_of
 from chartkit.phrase.reader import parse
 from chartkit.phrase.shape import pitches_of, positions_of
+from chartkit.phrase.transpose import transpose_phrase
 from chartkit.phrase.values import is_triplet
 from chartkit.phrase.writer import write
 from chartkit.study.standing import interval
 from chartkit.theory.chord_scale import kind
+from chartkit.theory.key import Key
 
 DEMOS = sorted(
     (one for one in files("chartkit.phrases").iterdir() if one.name.endswith(".phrase")),
@@ -84,3 +86,18 @@ def test_the_demos_cover_what_a_player_meets():
     assert any(note.tie for phrase in every for note in phrase.notes)
     assert any(note.degree for phrase in every for note in phrase.notes)
     assert any(note.pitch is None for phrase in every for note in phrase.notes)
+
+
+@pytest.mark.parametrize("name", PHRASES)
+def test_a_demo_is_the_same_in_twelve_keys(name):
+    home = PHRASES[name]
+    own = [(fact.start, fact.degree, fact.standing, fact.role) for fact in facts_of(home)]
+    for pitch_class in range(12):
+        goal = Key.written(pitch_class, home.key.mode)
+        moved = facts_of(transpose_phrase(home, goal))
+        assert [(fact.start, fact.degree, fact.standing, fact.role) for fact in moved] == own
+        for fact in moved:  # a tone of the chord has the name that the chord gives it
+            names = {name.pitch_class: name for name in fact.chord.tones}
+            own_name = names.get(fact.pitch.name.pitch_class)
+            if own_name and fact.degree in fact.chord.degrees:
+                assert fact.pitch.name == own_name
