@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 WHERE_HEADING: Final = "Where"
 
 EXAMPLES: Final = examples(
-    "chartkit stand",
     "chartkit stand my-tune.chart",
+    "chartkit stand",
     "chartkit stand my-tune.chart --section A --kind arpeggio --position V",
     "chartkit stand my-tune.chart --section B --save for-a-student.html",
 )
