@@ -28,9 +28,9 @@ USUAL: Final = timedelta(weeks=13)
     "progress",
     cls=GroupedCommand,
     epilog=examples(
-        "chartkit progress",
+        "chartkit progress --since 2026-01-01",
         "chartkit progress --player Ada -o lesson.pdf",
-        "chartkit progress --tune my-tune.chart --since 2026-01-01 -o my-tune.png",
+        "chartkit progress --tune my-tune.chart -o my-tune.png",
     ),
 )
 @click.option("--tune", metavar="TUNE", help="One tune alone: its file or its title.")
