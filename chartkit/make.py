@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ from chartkit.output.sizes import ORDINARY, Sizes
 from chartkit.player import fingered, place_words, range_of, unbroken_range
 from chartkit.rounds import rounds
 from chartkit.take import ExerciseAsked, Take
+from chartkit.theory.key import Key
 from chartkit.track import Performance, Track
 
 if TYPE_CHECKING:
@@ -83,13 +85,22 @@ def each_key(take: Take) -> tuple[Take, ...]:
     return tuple(replace(take, key=key, keys=0) for key in keys)
 
 
-def performance(take: Take) -> Performance:
-    """Return all that sounds in a take: its parts of the band, and its exercise's line."""
+def performance(take: Take, line_in: Callable[[Key], Line] | None = None) -> Performance:
+    """Return all that sounds in a take: its parts of the band, and a line.
+
+    Parameters
+    ----------
+    take : Take
+    line_in : callable, optional
+        Gives the line of one time round in a key; the take's exercise where it has one by default.
+    """
     from chartkit import band
     from chartkit.timing import perform
 
     arrangement = arrange(take)
-    lines = (_line_of(take),) if take.exercise else ()
+    if line_in is None and take.exercise:
+        line_in = partial(_exercise_in, take)
+    lines = (_each_time(take, line_in),) if line_in else ()
     tracks = (*band.play(arrangement, take.parts, take.seed, _room(take, lines)), *lines)
     return replace(perform(arrangement, tracks, take.seed), levels=take.levels)
 
@@ -222,12 +233,16 @@ def write_sheet(
     return tuple(names)
 
 
-def _line_of(take: Take) -> Track:
-    """Return the exercise of a take in every time round, in the key of each."""
+def _exercise_in(take: Take, key: Key) -> Line:
+    return exercise(replace(take, key=key, keys=0)).line
+
+
+def _each_time(take: Take, line_in: Callable[[Key], Line]) -> Track:
+    """Return a line in every time round, in the key of each."""
     played = rounds(take)
-    asked = take.exercise or ExerciseAsked()
+    instrument = (take.exercise or ExerciseAsked()).player.instrument
     once = {
-        key: line_track(exercise(replace(take, key=key, keys=0)).line, asked.player.instrument)
+        key: line_track(line_in(key), instrument)
         for key in dict.fromkeys(one.key for one in played)
     }
     notes = (
