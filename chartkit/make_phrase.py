@@ -7,11 +7,11 @@ from where it was written.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from chartkit.arrange import arrange, tempo_of
 from chartkit.chart import Tempo
@@ -22,6 +22,7 @@ from chartkit.instrument import GUITAR
 from chartkit.line import Line
 from chartkit.make import Progress
 from chartkit.output import music
+from chartkit.phrase.analysis import facts_of
 from chartkit.phrase.chart import NO_CHORDS, chart_of, key_of, looped
 from chartkit.phrase.line import line_of
 from chartkit.phrase.phrase import Phrase, PhraseChord
@@ -34,11 +35,19 @@ from chartkit.theory.symbol import write_symbol
 from chartkit.track import Marker, Performance, TempoMap, Track
 
 if TYPE_CHECKING:
-    from chartkit.notate import Sheet
+    from chartkit.notate import Measure, Sheet
     from chartkit.notate.line import Staves
 
+_SIGNS: Final = str.maketrans({"b": "♭", "#": "♯"})
 
-def phrase_sheet(phrase: Phrase, position: int | None = None, staves: Staves = "both") -> Sheet:
+
+def phrase_sheet(
+    phrase: Phrase,
+    position: int | None = None,
+    staves: Staves = "both",
+    *,
+    degrees: bool = False,
+) -> Sheet:
     """Return a phrase as it is printed, fingered in a position or where it lies best.
 
     Parameters
@@ -47,6 +56,8 @@ def phrase_sheet(phrase: Phrase, position: int | None = None, staves: Staves = "
     position : int, optional
         Fret of the first finger.
     staves : {"both", "staff", "tab"}
+    degrees : bool
+        Write over each note which degree of its chord it is.
 
     Raises
     ------
@@ -72,7 +83,25 @@ def phrase_sheet(phrase: Phrase, position: int | None = None, staves: Staves = "
         tempo=phrase.tempo or Tempo(tempo_of(phrase_take(phrase))),
         staves=staves,
     )
-    return replace(sheet, notes=phrase.note)
+    measures = tuple(_with_degrees(phrase, sheet.measures)) if degrees else sheet.measures
+    return replace(sheet, notes=phrase.note, measures=measures)
+
+
+def _with_degrees(phrase: Phrase, measures: Sequence[Measure]) -> Iterator[Measure]:
+    """Yield measures with each note's degree over it."""
+    from chartkit.notate.sheet import Words
+
+    told = {fact.start: str(fact.degree) for fact in facts_of(phrase) if fact.degree}
+    start = -phrase.pickup
+    for measure in measures:
+        end = start + measure.length
+        words = (
+            Words(at - start, degree.translate(_SIGNS))
+            for at, degree in told.items()
+            if start <= at < end
+        )
+        yield replace(measure, words=tuple(words))
+        start = end
 
 
 def staff_sheet(phrase: Phrase) -> Sheet:

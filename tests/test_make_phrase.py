@@ -62,6 +62,14 @@ def test_a_page_is_fingered_where_it_lies_best():
         phrase_sheet(phrase_of(TEXT), 1)
 
 
+def test_degrees_stand_over_their_notes():
+    sheet = phrase_sheet(phrase_of(TEXT), degrees=True)
+    told = [[(words.start, words.text) for words in m.words] for m in sheet.measures]
+    assert told[0] == [(0, "9")]
+    assert told[1][:3] == [(0, "♭3"), (Fraction(1, 2), "5"), (1, "♭7")]
+    assert not any(m.words for m in phrase_sheet(phrase_of(TEXT)).measures)
+
+
 def test_a_staff_alone_has_no_stops():
     sheet = staff_sheet(phrase_of(TEXT))
     assert sheet.tuning is None

@@ -20,6 +20,7 @@ from chartkit.notate.line import Staves
     type=POSITION,
     help="Stay in this position, such as 5 or V.  [default: where it lies best]",
 )
+@click.option("--degrees", is_flag=True, help="Write each note's degree of its chord over it.")
 @options.STAVES
 @options.PAPER
 @options.LARGE_PRINT
@@ -29,6 +30,7 @@ def command(
     *,
     key: KeyTyped | None,
     position: int | None,
+    degrees: bool,
     staves: Staves,
     paper: str,
     large: bool,
@@ -46,7 +48,7 @@ def command(
     from chartkit.make_phrase import phrase_sheet
 
     loaded = load(file)
-    sheet = phrase_sheet(in_key(loaded.phrase, key), position, staves)
+    sheet = phrase_sheet(in_key(loaded.phrase, key), position, staves, degrees=degrees)
     words = [f"in-{key[0]}"] if key else []
     words += [numeral(position)] if position else []
     name = "-".join((loaded.stem, *words)) + ".pdf"

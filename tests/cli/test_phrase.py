@@ -182,7 +182,8 @@ def test_a_page_in_every_format(mine):
         assert (told.code, told.out) == (0, f"p.{ending}\n")
     assert b"<fret>" in Path("p.musicxml").read_bytes()
     assert (
-        mine("page", "mine.phrase", "--key", "C", "--position", "12").out == "mine-in-C-XII.pdf\n"
+        mine("page", "mine.phrase", "--key", "C", "--position", "12", "--degrees").out
+        == "mine-in-C-XII.pdf\n"
     )
     told = mine("page", "mine.phrase", "--position", "I")
     assert told.code == 1
