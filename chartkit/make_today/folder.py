@@ -20,7 +20,7 @@ from typing import Final
 from chartkit.errors import RequestError
 from chartkit.make_today import sound
 from chartkit.make_today.items import clock, item_page, item_playable
-from chartkit.make_today.kept import Kept, digest_of
+from chartkit.make_today.kept import Kept, clear_abandoned, digest_of
 from chartkit.make_today.today import Today
 from chartkit.output.files import cannot_write
 from chartkit.output.paper import PAPERS
@@ -214,7 +214,8 @@ def _beside(folder: Path) -> Iterator[Path]:
     """Give a new folder beside one; nothing is left of it afterwards."""
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
-        scratch = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        clear_abandoned(folder.parent, _scratch(folder))
+        scratch = Path(tempfile.mkdtemp(prefix=_scratch(folder), dir=folder.parent))
     except OSError as error:
         raise cannot_write(folder, error) from error
     try:
@@ -225,11 +226,16 @@ def _beside(folder: Path) -> Iterator[Path]:
         shutil.rmtree(scratch, ignore_errors=True)
 
 
+def _scratch(folder: Path) -> str:
+    """Return how the names of folders begin in which one is made."""
+    return f".{folder.name}-"
+
+
 def _put(scratch: Path, folder: Path) -> None:
     """Put a finished folder in its place; the one that was there goes only then."""
     scratch.chmod(0o755)
     if folder.exists():
-        old = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        old = Path(tempfile.mkdtemp(prefix=_scratch(folder), dir=folder.parent))
         folder.replace(old)
         scratch.replace(folder)
         shutil.rmtree(old, ignore_errors=True)

@@ -12,6 +12,7 @@ import hashlib
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,12 @@ from chartkit.output.files import cannot_write
 
 LIMIT: Final = 500_000_000
 """Bytes: some five days of ten minutes."""
+
+SCRATCH: Final = ".making-"
+"""Begins the names of folders in which something is being made."""
+
+ABANDONED: Final = 3600
+"""Seconds after which such a folder is nobody's any more: its run was killed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +70,7 @@ class Kept:
 
     def prune(self) -> None:
         """Delete what was used longest ago, as far as there are too many bytes."""
+        clear_abandoned(self.folder, SCRATCH)
         used = sorted(self._files(), key=lambda one: one[0], reverse=True)
         total = 0
         for _, size, path in used:
@@ -72,7 +80,7 @@ class Kept:
 
     def _files(self) -> list[tuple[float, int, Path]]:
         found = []
-        for path in self.folder.glob("*"):
+        for path in self.folder.glob("[!.]*"):
             with contextlib.suppress(OSError):  # another run may have deleted it
                 state = path.stat()
                 found.append((state.st_mtime, state.st_size, path))
@@ -82,7 +90,7 @@ class Kept:
         scratch: str | None = None
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            scratch = tempfile.mkdtemp(prefix=".", dir=self.folder)
+            scratch = tempfile.mkdtemp(prefix=SCRATCH, dir=self.folder)
             made = Path(scratch) / path.name
             make(made)
             made.replace(path)
@@ -91,6 +99,14 @@ class Kept:
         finally:
             if scratch:
                 shutil.rmtree(scratch, ignore_errors=True)
+
+
+def clear_abandoned(folder: Path, prefix: str) -> None:
+    """Delete the folders whose names begin so and that no run is working in any more."""
+    for path in folder.glob(f"{prefix}*"):
+        with contextlib.suppress(OSError):
+            if path.is_dir() and time.time() - path.stat().st_mtime > ABANDONED:
+                shutil.rmtree(path, ignore_errors=True)
 
 
 def digest_of(*values: object) -> str:

@@ -1,7 +1,7 @@
 """A routine of ten minutes: from nothing, and again.
 
-The bounds are 15 and 2 seconds on two idle cores. What is measured is the processor's time, shared
-out over two cores as far as the work can be, so that other work on the machine does not count.
+The bounds are 15 and 2 seconds on two idle cores. Where other work keeps the machine busy, the
+processor's time counts: it is more than the clock's would be, for two cores share the work.
 """
 
 import os
@@ -11,7 +11,6 @@ import time
 
 import pytest
 
-CORES = 2
 COLD, AGAIN = 15.0, 2.0
 
 
@@ -31,18 +30,17 @@ def run(folder, home):
 
 
 @pytest.mark.bench
-def test_a_routine_of_ten_minutes(tmp_path, record_property):
-    cold, cold_used = run(tmp_path / "day", tmp_path / "home")
-    again, again_used = run(tmp_path / "day", tmp_path / "home")
-    size = sum(path.stat().st_size for path in (tmp_path / "day").iterdir())
-    for name, value in (
-        ("cold", cold),
-        ("cold, processor", cold_used),
-        ("again", again),
-        ("again, processor", again_used),
-        ("megabytes", size / 1e6),
-    ):
-        record_property(name, round(value, 2))
+def test_a_routine_of_ten_minutes(tmp_path, benchmark):
+    folder, home = tmp_path / "day", tmp_path / "home"
+    cold, cold_used = benchmark.pedantic(run, args=(folder, home), rounds=1, iterations=1)
+    again, again_used = run(folder, home)
+    size = sum(path.stat().st_size for path in folder.iterdir())
+    benchmark.extra_info.update(
+        cold=round(cold, 2),
+        cold_processor=round(cold_used, 2),
+        again=round(again, 2),
+        again_processor=round(again_used, 2),
+        megabytes=round(size / 1e6),
+    )
     assert min(cold, cold_used) <= COLD
-    assert cold_used <= COLD * CORES
     assert min(again, again_used) <= AGAIN

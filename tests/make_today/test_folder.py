@@ -1,5 +1,6 @@
 """The folder of a day: made in one go from nothing, again at once, whole or not at all."""
 
+import os
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -14,7 +15,7 @@ import soundfile
 from chartkit.errors import OutputError, RequestError
 from chartkit.make_today import Named, folder, today_plan
 from chartkit.make_today.folder import CAUTION, Making, build, item_name
-from chartkit.make_today.kept import Kept, digest_of
+from chartkit.make_today.kept import SCRATCH, Kept, digest_of
 from chartkit.make_today.today import Asked
 from chartkit.output.audio import RATE
 from chartkit.output.synth import find_soundfont
@@ -211,3 +212,17 @@ def test_only_so_much_is_kept(tmp_path):
     left = sorted(path.stem for path in tmp_path.iterdir())
     assert len(left) == 2
     assert "a" in left
+
+
+def test_what_a_killed_run_left_goes_in_time(fakes, tmp_path, making):
+    kept = Kept(tmp_path / "cache")
+    left = [tmp_path / ".day-old", tmp_path / "cache" / f"{SCRATCH}old"]
+    working = [tmp_path / ".day-new", tmp_path / "cache" / f"{SCRATCH}new"]
+    for path in left + working:
+        path.mkdir(parents=True)
+        (path / "half.flac").write_text("half")
+    for path in left:
+        os.utime(path, (0, 0))
+    build(day_of(tmp_path), tmp_path / "day", kept, making)
+    assert [path.exists() for path in left + working] == [False, False, True, True]
+    assert fakes.made

@@ -6,7 +6,16 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from practice_years import FORMS, measure_of, tune
+from practice_years import (
+    FORMS,
+    Player,
+    measure_of,
+    order_kept,
+    repeated,
+    shares_used,
+    tune,
+    year_of,
+)
 
 from chartkit.errors import RequestError
 from chartkit.practice.day import PhraseFacts
@@ -180,3 +189,15 @@ def test_finished_tunes_come_back_in_the_solo():
     assert (solo.activity, solo.tune) == ("solo", first.id)
     assert "Finished, and due again: it was last played 3 days ago" in solo.why
     assert {item.tune for item in made.items[:-1]} == {None, second.id}
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("order", ["blocked", "mixed"])
+@pytest.mark.parametrize("minutes", [5, 7, 10, 15, 25, 45, 90, 120])
+@pytest.mark.parametrize("count", [1, 3])
+def test_two_months_of_any_length(minutes, order, count):
+    year = year_of(Player("steady", minutes=minutes, tunes=count), 60, order=order)
+    least = Fraction(95, 100) if minutes >= 10 else 0
+    assert all(least <= share <= 1 for share in shares_used(year))
+    assert repeated(year) == []
+    assert order_kept(year)
