@@ -30,7 +30,7 @@ export function showItems(today, begin) {
  * @param {(at: number) => void} begin
  */
 export function showEnd(session, begin) {
-  const minutes = Math.round(session.total / 60);
+  const minutes = Math.round(session.played / 60);
   byId("news").replaceChildren();
   byId("list-title").textContent = "That is all for now";
   const time = minutes ? `${minutes} ${minutes === 1 ? "minute" : "minutes"} played. ` : "";

@@ -196,7 +196,8 @@ async function load() {
   const today = await source.today().catch((error) => ({ items: [], error: error.message }));
   screen.waiting = today.items;
   showItems(today, (at) => begin(today.items, at));
-  const { tunes, choices = { kinds: [] } } = await source.tunes().catch(() => ({ tunes: [] }));
+  const none = { tunes: [], choices: { kinds: [] } };
+  const { tunes, choices } = await source.tunes().catch(() => none);
   showTunes(tunes, (tune) => begin([tuneItem(tune)], 0));
   screen.panels = [bandPanel(music), pacePanel(music), loopPanel(music, choices)];
   screen.panels.push(pagePanel(session, page), keysPanel());

@@ -6,6 +6,7 @@
  *
  * @typedef {import("./work.js").Work} Work
  * @typedef {import("./player.js").Player} Player
+ * @typedef {import("./server.js").Server|import("./saved.js").Saved} Source
  *
  * @typedef {Object} Ready
  * @property {Work} work
@@ -22,32 +23,48 @@ const FIXED = "A saved page plays its music as it is.";
 
 export class Music {
   /**
-   * @param {{source: any, player: Player, click: import("./click.js").Click,
+   * @param {{source: Source, player: Player, click: import("./click.js").Click,
    *     sounds: import("./sounds.js").Sounds, changed: () => void, say: (words: string) => void}} parts
    */
   constructor({ source, player, click, sounds, changed, say }) {
-    Object.assign(this, { source, player, click, sounds, changed, say });
+    this.source = source;
+    this.player = player;
+    this.click = click;
+    this.sounds = sounds;
+    this.changed = changed;
+    this.say = say;
+    /** @type {import("./climb.js").Steps} */
     this.steps = { by: 0, every: 2, upTo: 0, keys: "" };
     this.asked = 0;
     this.timer = 0;
     this.playing = false;
-    this.#clear({});
+    this.waiting = false;
+    /** @type {Work|null} */
+    this.work = null;
+    /** @type {Ready|null} Work and sound that can be played at once. */
+    this.ready = null;
+    /** @type {{first: string, last: string|null}|null} The bars that are marked, by their ids. */
+    this.range = null;
+    /** @type {string[]|null} */
+    this.sections = null;
+    this.place = -1;
+    this.round = 0;
+    /** @type {Ready|null} What the next time round is to be, once that is thought of. */
+    this.planned = null;
+    this.wanted = 0;
+    /** @type {{voice: import("./player.js").Voice|null, round: number}} */
+    this.heard = { voice: null, round: 0 };
   }
 
   #clear(request) {
-    /** @type {Work|null} */
     this.work = null;
-    /** @type {Ready|null} */
     this.ready = null;
-    /** @type {{first: string, last: string|null}|null} */
     this.range = null;
-    /** @type {string[]|null} */
     this.sections = request.sections ?? null;
     this.place = -1;
     this.round = 0;
     this.planned = null;
     this.wanted = 0;
-    this.waiting = false;
     this.steps = { ...this.steps, by: 0, keys: "" };
     this.heard = { voice: null, round: 0 };
   }
@@ -74,7 +91,7 @@ export class Music {
     this.changed();
     if (!this.ready) return;
     const { player } = this;
-    player.context.resume?.();
+    player.wake();
     const stretch = this.#stretch(this.ready);
     const inside = this.place > stretch.first && this.place <= stretch.last;
     const offset = inside ? stretch.work.sound.bars[this.place].start : stretch.from;
@@ -90,7 +107,9 @@ export class Music {
   stop(at = undefined) {
     this.player.stop(at);
     this.click.forget();
-    Object.assign(this, { playing: false, waiting: false, planned: null });
+    this.playing = false;
+    this.waiting = false;
+    this.planned = null;
     this.changed();
   }
 
@@ -225,7 +244,10 @@ export class Music {
     try {
       const work = await this.source.work(request);
       if (number !== this.asked) return;
-      if (!this.playing) Object.assign(this, { work, ready: null });
+      if (!this.playing) {
+        this.work = work;
+        this.ready = null;
+      }
       this.changed();
       const buffers = await this.sounds.of(work);
       if (number !== this.asked) return;
@@ -233,7 +255,8 @@ export class Music {
       this.#settle({ work, buffers }, line ?? "bar");
     } catch (error) {
       if (number !== this.asked) return;
-      Object.assign(this, { wanted: 0, waiting: false });
+      this.wanted = 0;
+      this.waiting = false;
       this.say(error.message);
     }
   }
@@ -305,13 +328,16 @@ export class Music {
   /** Have the next time round ready in time, if it is to be another. */
   async #plan() {
     const changes = nextStep(this.work, this.steps, this.round + 1);
-    const plan = (this.planned = { work: null, buffers: null });
+    /** @type {Ready} */
+    const plan = { work: null, buffers: null };
+    this.planned = plan;
     if (!changes) return;
     try {
       const work = await this.source.work({ ...this.work.request, ...changes });
       const buffers = await this.sounds.of(work);
       if (this.planned !== plan || !this.playing) return;
-      Object.assign(plan, { work, buffers });
+      plan.work = work;
+      plan.buffers = buffers;
       this.player.swap(this.#stretch({ work, buffers }), "round");
       this.click.forget();
       this.changed();

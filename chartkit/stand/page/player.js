@@ -54,6 +54,11 @@ export class Player {
     return this.voices.length > 0;
   }
 
+  /** Let the audio system run: a browser waits for a touch or a key before it does. */
+  wake() {
+    /** @type {AudioContext} */ (this.context).resume?.();
+  }
+
   /**
    * Begin a stretch after a count-in; the music's own where it is begun at its beginning.
    *

@@ -20,7 +20,7 @@ export class Saved {
   }
 
   async tunes() {
-    return { tunes: [] };
+    return { tunes: [], choices: { kinds: [] } };
   }
 
   async work(request) {

@@ -26,7 +26,7 @@ export class Score {
     this.work = null;
     /** @type {Work|null} */
     this.coming = null;
-    /** @type {Map<string, {fit: Fit, blocks: Map<number, HTMLElement>}>} */
+    /** @type {Map<string, {work: Work, fit: Fit, blocks: Map<number, HTMLElement>}>} */
     this.settings = new Map();
     this.sounding = null;
     this.range = { first: null, last: null };

@@ -40,7 +40,10 @@ export class Server {
     return (await this.#asked("api/today")).json();
   }
 
-  /** @returns {Promise<{tunes: {title: string, request: Object<string, any>}[]}>} */
+  /**
+   * @returns {Promise<{tunes: {title: string, request: Object<string, any>}[],
+   *     choices: {kinds: {name: string, title: string}[]}}>}
+   */
   async tunes() {
     return (await this.#asked("api/tunes")).json();
   }

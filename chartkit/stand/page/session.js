@@ -12,28 +12,45 @@ const PATIENCE = 30;
 export const REST = 8;
 
 export class Session {
-  /** @param {{source: any, music: Music, changed: () => void}} parts */
+  /** @param {{source: import("./music.js").Source, music: Music, changed: () => void}} parts */
   constructor({ source, music, changed }) {
-    Object.assign(this, { source, music, changed });
+    this.source = source;
+    this.music = music;
+    this.changed = changed;
     /** @type {Item[]} */
     this.items = [];
     this.at = -1;
     /** @type {Map<string, string>} How items went, by their keys. */
     this.results = new Map();
+    /** Seconds played in all. */
     this.played = 0;
     this.words = "";
     this.goesOn = true;
     this.finished = false;
-    this.#fresh();
+    /** Seconds played of this item, and how many of them the log knows. */
+    this.spent = 0;
+    this.logged = 0;
+    this.begun = false;
+    /** Between two items; the next follows at a time of `performance.now`, or when asked to. */
+    this.resting = false;
+    this.rest = Infinity;
+    /** When the sound ends, on the audio clock. */
+    this.stopAt = Infinity;
   }
 
   #fresh() {
-    Object.assign(this, { spent: 0, logged: 0, begun: false, words: "", finished: false });
+    this.spent = 0;
+    this.logged = 0;
+    this.begun = false;
+    this.words = "";
+    this.finished = false;
     this.#unrest();
   }
 
   #unrest() {
-    Object.assign(this, { rest: null, resting: false, stopAt: Infinity });
+    this.rest = Infinity;
+    this.resting = false;
+    this.stopAt = Infinity;
   }
 
   /** @returns {Item|undefined} */
@@ -57,7 +74,10 @@ export class Session {
    * @param {number} [at]
    */
   async open(items, at = 0) {
-    if (items !== this.items) Object.assign(this, { results: new Map(), played: 0 });
+    if (items !== this.items) {
+      this.results = new Map();
+      this.played = 0;
+    }
     this.items = items;
     await this.choose(at);
   }
@@ -149,7 +169,7 @@ export class Session {
     const now = player.context.currentTime;
     this.music.tend();
     if (!this.music.playing) {
-      if (this.rest && performance.now() >= this.rest) this.#follow();
+      if (performance.now() >= this.rest) this.#follow();
     } else if (player.over <= now) this.#over();
     else if (now >= this.stopAt - 0.15) this.#over(this.stopAt);
   }
@@ -185,7 +205,7 @@ export class Session {
     this.#unrest();
     if (timed) {
       this.resting = true;
-      this.rest = this.goesOn ? performance.now() + 1000 * REST : null;
+      this.rest = this.goesOn ? performance.now() + 1000 * REST : Infinity;
       const next = this.last ? "That was the last one." : `Next: ${this.items[this.at + 1].title}.`;
       this.words = next;
     }

@@ -37,10 +37,11 @@ export class Wake {
  * @param {(words: string) => void} say
  */
 export function keepSounding(context, playing, say) {
+  const running = () => context.state === "running";
   const resume = async () => {
-    if (!playing() || context.state === "running" || context.state === "closed") return;
+    if (!playing() || running() || context.state === "closed") return;
     await Promise.race([context.resume().catch(() => {}), new Promise((r) => setTimeout(r, 1000))]);
-    if (playing() && context.state !== "running") say("Touch the page to go on.");
+    if (playing() && !running()) say("Touch the page to go on.");
   };
   context.addEventListener("statechange", resume);
   document.addEventListener("visibilitychange", resume);
