@@ -29,12 +29,13 @@ DEMO: Final = "seven-umbrellas"
 
 SOUNDS: Final = (".flac", ".wav", ".ogg")
 
+DAY_HEADING: Final = "The day"
 TUNES_HEADING: Final = "The tunes"
 FOLDER_HEADING: Final = "The folder"
 
 EXAMPLES: Final = examples(
-    "chartkit today",
     "chartkit today my-tune.chart --goal 140",
+    "chartkit today",
     "chartkit today --minutes 25 --order mixed",
     "chartkit today --show",
 )
@@ -42,27 +43,32 @@ EXAMPLES: Final = examples(
 
 @click.command("today", cls=GroupedCommand, epilog=EXAMPLES)
 @click.argument("files", nargs=-1, metavar="[FILE]...")
-@click.option(
+@under(
+    DAY_HEADING,
     "--minutes",
     type=click.IntRange(LEAST, MOST),
     help="The time there is; all of it, rests included.  [default: 10]",
 )
-@click.option(
+@under(
+    DAY_HEADING,
     "--order",
     type=click.Choice(list(ORDERS)),
     help="; ".join(f"{name}, {told}" for name, told in ORDERS.items())
     + "; remembered.  [default: blocked]",
 )
 @PLAYER
-@click.option(
+@under(
+    DAY_HEADING,
     "--day",
     type=DAY,
     help="Another day, to look at or to make; its plan is not kept.  [default: today]",
 )
-@click.option("--show", is_flag=True, help="Only tell the plan.")
-@click.option("--json", "as_json", is_flag=True, help="Only tell the plan, for programs.")
+@under(DAY_HEADING, "--show", is_flag=True, help="Only tell the plan.")
+@under(DAY_HEADING, "--json", "as_json", is_flag=True, help="Only tell the plan, for programs.")
 @click.option(
-    "--template", is_flag=True, help="Put a file of your own to change the shares and the rules."
+    "--template",
+    is_flag=True,
+    help="Put a file of your own in which to change the shares and the rules; tell where.",
 )
 @under(
     TUNES_HEADING,
@@ -70,7 +76,7 @@ EXAMPLES: Final = examples(
     type=TEMPO,
     help="The tempo to reach on the first tune named; remembered.  [default: the chart's]",
 )
-@under(TUNES_HEADING, "--rest", is_flag=True, help="Set the tunes named aside instead.")
+@under(TUNES_HEADING, "--set-aside", is_flag=True, help="Set the tunes named aside instead.")
 @under(
     FOLDER_HEADING,
     "-o",
@@ -101,7 +107,7 @@ def command(
     as_json: bool,
     template: bool,
     goal: Fraction | None,
-    rest: bool,
+    set_aside: bool,
     folder: Path | None,
     sound: str,
     paper: str,
@@ -123,7 +129,7 @@ def command(
         _put_template()
         return
     named = tuple(map(_named, files))
-    if rest:
+    if set_aside:
         _set_aside(named, player)
         return
     asked = Asked(minutes, order, goal, named)

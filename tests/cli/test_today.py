@@ -108,7 +108,7 @@ def test_mixed_order(chartkit):
 
 def test_a_tune_is_set_aside_and_taken_up_again(chartkit):
     chartkit("today", "tune.chart", "--json")
-    assert "set aside: Small Hours" in chartkit("today", "tune.chart", "--rest").err
+    assert "set aside: Small Hours" in chartkit("today", "tune.chart", "--set-aside").err
     assert "a demo tune stands in" in chartkit("today", "--show").err
     assert "a demo tune" not in chartkit("today", "tune.chart", "--show").err
 
@@ -129,7 +129,7 @@ def test_the_template_is_put_once(chartkit, own_home):
         (("--minutes", "4"), 2, "4 is not in the range"),
         (("nowhere.chart",), 1, "nowhere.chart"),
         (("-",), 2, "name one, not -"),
-        (("--rest",), 2, "say which tune"),
+        (("--set-aside",), 2, "say which tune"),
         (("--goal", "120"), 2, "name its file"),
         (("--day", "soon"), 2, "is not a day"),
         (("--player", " "), 2, "player"),

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from practice_years import (
     FORMS,
     Player,
+    days_for_twelve,
     measure_of,
     order_kept,
     repeated,
@@ -201,3 +202,10 @@ def test_two_months_of_any_length(minutes, order, count):
     assert all(least <= share <= 1 for share in shares_used(year))
     assert repeated(year) == []
     assert order_kept(year)
+
+
+@pytest.mark.parametrize(("a_day", "days"), [(6, 2), (4, 3), (3, 4)])
+def test_so_many_keys_a_day_cover_the_twelve_in_so_many_days(a_day, days):
+    template = read_template(f"[keys]\na-day = {a_day}\n", "own")
+    year = year_of(Player("steady"), 25, template=template)
+    assert set(days_for_twelve(year)) == {days}
