@@ -18,7 +18,7 @@ from chartkit.output.frames import frames
 from chartkit.output.live import play_live
 from chartkit.output.player import Synth
 from chartkit.output.recording import FORMATS, About, check, fill, recording
-from chartkit.output.soundfonts import levels
+from chartkit.output.soundfonts import levels, touch
 from chartkit.output.stretches import Maker
 from chartkit.output.tags import Tags, decimal
 from chartkit.track import Performance
@@ -83,10 +83,21 @@ def render(
 def maker(
     performance: Performance, soundfont: Path, rate: int, a4: float = _A440, groups: int = 1
 ) -> Maker:
-    """Return a function that makes a new synthesiser with a performance's parts at their levels."""
+    """Return a function that makes a new synthesiser with a performance's parts at their levels.
+
+    Whatever parts are kept apart in groups, the levels are the same.
+    """
     programs = {track.part: track.program for track in performance.tracks}
-    mix = levels(performance, soundfont)
-    return partial(Synth, soundfont, programs, levels=mix, rate=rate, a4=a4, groups=groups)
+    return partial(
+        Synth,
+        soundfont,
+        programs,
+        levels=levels(performance, soundfont, rate),
+        rate=rate,
+        a4=a4,
+        groups=groups,
+        touch=touch(performance, soundfont),
+    )
 
 
 def about(performance: Performance, music: Piece, rate: int) -> About:

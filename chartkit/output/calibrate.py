@@ -1,80 +1,151 @@
-"""How loud an instrument of a soundfont is when it plays what the band would give it.
+"""How loud single notes of a soundfont are: what the levels of parts are worked out from.
 
-Conventions: two bars of 4/4 at 140 for each part, at the band's usual velocities, on the
-synthesiser with nothing added (a level of 0 dB); loudness in LUFS. The figures kept in
-`chartkit.output.soundfonts` were made here, and a soundfont that is not kept is measured here.
+Conventions: a note's energy is that of its sound as the ear weighs it (`chartkit.output.loudness`),
+decay included, both channels added, over seconds, in dB; on the synthesiser with nothing added (a
+level of 0 dB). The tables kept in files beside this module were made here
+(``python -m chartkit.output.calibrate FONT``); of a soundfont that is not kept a few notes are
+measured here when it is used.
 """
 
 from __future__ import annotations
 
-from fractions import Fraction
-from functools import cache, partial
+import sys
+from collections.abc import Iterator
+from functools import cache
+from math import log, log10
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from chartkit.output.events import piece
-from chartkit.output.loudness import integrated
-from chartkit.output.player import Synth
-from chartkit.output.stretches import sounding
-from chartkit.track import Note, Part, Performance, TempoMap, Track
+from chartkit.errors import SoundError
+from chartkit.output.loudness import weighted
+from chartkit.output.player import BLOCK, CHANNELS, Event, Synth
+from chartkit.track import Part
+
+if TYPE_CHECKING:
+    import numpy as np
+
+VELOCITIES: Final = (50, 80, 110)
+LENGTHS: Final = (0.06, 0.15, 0.4, 1.0, 2.7)
+"""Of the notes measured, in seconds from key down to key up; energies between are interpolated."""
+
+FEW: Final = (0.15, 1.0)
+"""The lengths measured of a soundfont that is not kept."""
+
+KEYS: Final = (28, 40, 52, 64, 76, 88)
+"""Keys of instruments with pitch that are measured."""
+
+PERCUSSION: Final = (36, 37, 38, 39, 40, 42, 43, 44, 46, 47, 49, 50, 51, 53, 76, 77)
+"""Keys of the drums and the click that are measured."""
+
+KEPT: Final[tuple[tuple[Part, int], ...]] = (
+    *(("bass", program) for program in (32, 33)),
+    *(("line", program) for program in (0, 4, 24, 26, 40, 56, 57, 65, 66, 67, 71, 73)),
+    *(("drums", kit) for kit in (0, 32, 40)),
+)
+"""The instruments whose energies are kept."""
+
+PITCHLESS: Final = ("drums", "click")
 
 _RATE: Final = 44_100
-_TEMPO: Final = TempoMap(((Fraction(0), Fraction(140)),))
-_BEATS: Final = Fraction(8)
+_CHUNK: Final = 64
+_LONGEST: Final = 60
+"""Chunks of so many blocks, and how many of them a decay is waited for: 5.6 seconds."""
 
-# Keys struck together, velocity, length, and starts: times in eighths.
-_PHRASES: Final[dict[Part, tuple[tuple[tuple[int, ...], int, int, tuple[int, ...]], ...]]] = {
-    "bass": (
-        ((36,), 90, 2, (0, 8)),
-        ((40,), 90, 2, (2, 14)),
-        ((43,), 90, 2, (4, 12)),
-        ((45,), 90, 2, (6, 10)),
-    ),
-    "chords": (
-        ((55, 58, 62, 65), 72, 1, (1, 10)),
-        ((55, 57, 62, 64), 72, 3, (5, 13)),
-    ),
-    "drums": (
-        ((51,), 76, 2, (0, 2, 4, 6, 8, 10, 12, 14)),
-        ((51,), 52, 1, (3, 7, 11, 15)),
-        ((44,), 66, 2, (2, 6, 10, 14)),
-        ((36,), 30, 2, (0, 2, 4, 6, 8, 10, 12, 14)),
-        ((38,), 58, 1, (5, 11)),
-    ),
-    "line": (
-        ((50,), 86, 1, (0, 14)),
-        ((53,), 76, 1, (1, 13)),
-        ((57,), 86, 1, (2, 12)),
-        ((60,), 76, 1, (3, 11)),
-        ((64,), 86, 1, (4, 10)),
-        ((67,), 76, 1, (5, 9)),
-        ((71,), 86, 1, (6, 8)),
-        ((72,), 76, 1, (7, 15)),
-    ),
-    "click": (
-        ((76,), 104, 1, (0, 8)),
-        ((77,), 88, 1, (4, 10, 12, 14)),
-    ),
-}
-"""Two bars of each part; common practice, no source."""
+_LEAST: Final = 1e-9
+_CURVE: Final = 40
+
+Energies = tuple[tuple[int, tuple[float, ...]], ...]
+"""Rows of a key, and its energies in dB: by length for each velocity, softest first."""
+
+
+def energies(font: Path, part: Part, program: int) -> Energies:
+    """Return the energies of an instrument's notes, every one of them measured.
+
+    Raises
+    ------
+    SoundError
+        The soundfont does not load or lacks the instrument.
+    """
+    keys = PERCUSSION if part in PITCHLESS else KEYS
+    with _playing(font, part, program) as synth:
+        return tuple(
+            (
+                key,
+                tuple(
+                    _energy(synth, CHANNELS[part], key, velocity, length)
+                    for velocity in VELOCITIES
+                    for length in LENGTHS
+                ),
+            )
+            for key in keys
+        )
 
 
 @cache
-def loudness(font: Path, part: Part, program: int) -> float:
-    """Return the loudness in LUFS of a part's instrument in a soundfont."""
+def estimated(font: Path, part: Part, program: int) -> Energies:
+    """Return the energies of an instrument from a few notes, for a soundfont that is not kept.
+
+    Lengths lie on a line between two that are measured; velocities follow the standard's curve, by
+    which v is 40 log10(v / 127) dB [SoundFont 2.04, 8.4.1]. A struck piece of a kit has no length.
+
+    Raises
+    ------
+    SoundError
+        The soundfont does not load or lacks the instrument.
+    """
+    keys, lengths = (PERCUSSION, FEW[:1]) if part in PITCHLESS else (KEYS, FEW)
+    with _playing(font, part, program) as synth:
+        return tuple((key, tuple(_estimated(synth, CHANNELS[part], key, lengths))) for key in keys)
+
+
+def _playing(font: Path, part: Part, program: int) -> Synth:
+    return Synth(font, {part: program}, levels={part: 0.0}, rate=_RATE)
+
+
+def _estimated(synth: Synth, channel: int, key: int, lengths: tuple[float, ...]) -> Iterator[float]:
+    middle = VELOCITIES[1]
+    found = [_energy(synth, channel, key, middle, length) for length in lengths]
+    slope = (found[-1] - found[0]) / log(FEW[1] / FEW[0])
+    for velocity in VELOCITIES:
+        for length in LENGTHS:
+            yield found[0] + slope * log(length / FEW[0]) + _CURVE * log10(velocity / middle)
+
+
+def _played(synth: Synth, channel: int, key: int, velocity: int, seconds: float) -> np.ndarray:
+    """Return the sound of a note, until it is over."""
     import numpy as np
 
-    track = Track(part, program, _phrase(part))
-    performance = Performance((track,), _TEMPO, (), (), (), Fraction(0), _BEATS, loop=False)
-    synth = partial(Synth, font, {part: program}, levels={part: 0.0}, rate=_RATE)
-    _run_up, *frames, _decay = sounding(piece(performance, _RATE).body, synth, _RATE)
-    return integrated(np.concatenate(frames), _RATE)
+    held = round(seconds * _RATE / BLOCK) * BLOCK
+    parts = [np.zeros((held, 2), np.float32)]
+    synth.play(Event(0, velocity, channel, key))
+    synth.write(parts[0])
+    synth.play(Event(0, 0, channel, key))
+    while synth.sounding and len(parts) < _LONGEST:
+        parts.append(np.zeros((_CHUNK * BLOCK, 2), np.float32))
+        synth.write(parts[-1])
+    synth.silence(channel)
+    return np.concatenate(parts)
 
 
-def _phrase(part: Part) -> tuple[Note, ...]:
-    return tuple(
-        Note(Fraction(start, 2), Fraction(length, 2), key, velocity)
-        for keys, velocity, length, starts in _PHRASES[part]
-        for start in starts
-        for key in keys
+def _energy(synth: Synth, channel: int, key: int, velocity: int, length: float) -> float:
+    import numpy as np
+
+    frames = weighted(_played(synth, channel, key, velocity, length), _RATE)
+    return round(float(10 * np.log10(max(_LEAST, (frames**2).sum() / _RATE))), 1)
+
+
+def rows(font: Path) -> Iterator[str]:
+    """Yield the lines of the file that keeps a soundfont's energies."""
+    yield "# part\tprogram\tkey\t" + "\t".join(
+        f"{velocity}/{length}" for velocity in VELOCITIES for length in LENGTHS
     )
+    for part, program in KEPT:
+        for key, values in energies(font, part, program):
+            yield "\t".join((part, str(program), str(key), *map(str, values)))
+
+
+if __name__ == "__main__":
+    try:
+        print(*rows(Path(sys.argv[1])), sep="\n")  # noqa: T201 (a table to keep in a file)
+    except SoundError as error:
+        sys.exit(str(error))

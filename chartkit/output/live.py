@@ -22,7 +22,7 @@ from typing import Final, NamedTuple
 
 from chartkit.errors import SoundError
 from chartkit.output.player import CHANNELS, Event, Synth
-from chartkit.output.soundfonts import levels
+from chartkit.output.soundfonts import levels, touch
 from chartkit.output.synth import synth_library
 from chartkit.output.timeline import Hit, heard, tick, within
 from chartkit.track import GRID, Performance
@@ -75,9 +75,13 @@ def play_live(
         The player has stopped it; the sound is off.
     """
     programs = {track.part: track.program for track in performance.tracks}
-    softer = {part: level - _HEADROOM for part, level in levels(performance, soundfont).items()}
+    usual = levels(performance, soundfont, _RATE)
+    softer = {part: level - _HEADROOM for part, level in usual.items()}
+    own = touch(performance, soundfont)
     with ExitStack() as stack:
-        synth = stack.enter_context(Synth(soundfont, programs, levels=softer, rate=_RATE, a4=a4))
+        synth = stack.enter_context(
+            Synth(soundfont, programs, levels=softer, rate=_RATE, a4=a4, touch=own)
+        )
         sequencer = stack.enter_context(closing(_Sequencer(synth)))
         stack.enter_context(_device(synth))
         last = _START
@@ -151,6 +155,7 @@ class _Sequencer:
 
     def __init__(self, synth: Synth) -> None:
         self._library = synth_library()
+        self._touched = synth.touched
         self._sequencer = self._library.new_fluid_sequencer2(0)
         self._synth = self._library.fluid_sequencer_register_fluidsynth(
             self._sequencer, synth.handles[0]
@@ -175,8 +180,8 @@ class _Sequencer:
         made = self._library.new_fluid_event()
         self._library.fluid_event_set_source(made, -1)
         self._library.fluid_event_set_dest(made, self._synth)
-        if event.velocity:
-            self._library.fluid_event_noteon(made, event.channel, event.key, event.velocity)
+        if velocity := self._touched(event):
+            self._library.fluid_event_noteon(made, event.channel, event.key, velocity)
         else:
             self._library.fluid_event_noteoff(made, event.channel, event.key)
         self._library.fluid_sequencer_send_at(self._sequencer, made, at, 1)

@@ -17,7 +17,9 @@ _BLOCK_SECONDS: Final = 0.4
 _STEPS_IN_BLOCK: Final = 4
 _ABSOLUTE_GATE: Final = -70.0
 _RELATIVE_GATE: Final = -10.0
-_OFFSET: Final = -0.691
+OFFSET: Final = -0.691
+"""What is added to a mean square in dB to make it LUFS."""
+
 
 _SHELF: Final = (1681.974450955533, 0.7071752369554196, 3.999843853973347)
 _HIGH_PASS: Final = (38.13547087602444, 0.5003270373238773)
@@ -37,7 +39,7 @@ def integrated(frames: np.ndarray, rate: int) -> float:
     """
     import numpy as np
 
-    power = _block_power(_weighted(frames, rate), rate)
+    power = _block_power(weighted(frames, rate), rate)
     gated = power[_lufs(power) > _ABSOLUTE_GATE]
     if not len(gated):
         return -math.inf
@@ -48,7 +50,7 @@ def integrated(frames: np.ndarray, rate: int) -> float:
 def _lufs(power: np.ndarray) -> np.ndarray:
     import numpy as np
 
-    level: np.ndarray = _OFFSET + 10 * np.log10(np.maximum(power, np.finfo(float).tiny))
+    level: np.ndarray = OFFSET + 10 * np.log10(np.maximum(power, np.finfo(float).tiny))
     return level
 
 
@@ -62,7 +64,7 @@ def _block_power(frames: np.ndarray, rate: int) -> np.ndarray:
     return np.convolve(power, np.full(_STEPS_IN_BLOCK, 1 / _STEPS_IN_BLOCK), "valid")
 
 
-def _weighted(frames: np.ndarray, rate: int) -> np.ndarray:
+def weighted(frames: np.ndarray, rate: int) -> np.ndarray:
     """Return frames after both filters, applied in the frequency domain."""
     import numpy as np
 

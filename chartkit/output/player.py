@@ -15,11 +15,11 @@ import math
 from collections.abc import Collection, Iterable, Mapping
 from itertools import count
 from pathlib import Path
-from types import TracebackType
+from types import MappingProxyType, TracebackType
 from typing import TYPE_CHECKING, Final, NamedTuple, Self
 
 from chartkit.errors import SoundError
-from chartkit.output.mix import STRIPS
+from chartkit.output.mix import STRIPS, VOLUME
 from chartkit.output.synth import synth_library
 from chartkit.track import Part
 
@@ -32,8 +32,14 @@ BLOCK: Final = 64
 CHANNELS: Final[dict[Part, int]] = {"bass": 0, "chords": 1, "drums": 2, "click": 3, "line": 4}
 """The synthesiser's channel for each part, so numbered that few groups keep parts apart."""
 
-LOUDEST: Final = 20.0
-"""The synthesiser's gain in dB, the most that FluidSynth allows: parts are only ever softened."""
+_GAIN: Final = 20.0
+"""The synthesiser's gain in dB, the most that FluidSynth allows."""
+
+_FULL: Final = 127
+_USUAL: Final = 100
+LOUDEST: Final = _GAIN + 40 * math.log10(_FULL / _USUAL)
+"""A part's highest level: full volume instead of the usual one, with that gain. Parts are only ever
+softened from there [volume as an attenuation: SoundFont 2.04, 8.4.5]."""
 
 _UNTUNED: Final = ("drums", "click")
 _PERCUSSION_BANK: Final = 128
@@ -45,6 +51,8 @@ _WHOLE: Final = 16_000_000
 
 _ROOM: Final = {"room-size": 0.4, "damp": 0.3, "width": 0.8, "level": 0.5}
 """One small room for the whole band; measured, it lies 22 dB under it."""
+
+_EVEN: Final[Mapping[tuple[int, int], float]] = MappingProxyType({})
 
 _A440: Final = 440.0
 _CENTS: Final = 1200
@@ -124,6 +132,8 @@ class Synth:
         Tuning of A4 in Hz.
     groups : int
         Groups of channels that are kept apart, each with its own share of the room.
+    touch : mapping of (int, int) to float
+        What velocities are multiplied by, by channel and key.
 
     Raises
     ------
@@ -140,11 +150,12 @@ class Synth:
         rate: int,
         a4: float = _A440,
         groups: int = 1,
+        touch: Mapping[tuple[int, int], float] = _EVEN,
     ) -> None:
         self._library = synth_library()
         self._write = self._library.cfunc("fluid_synth_write_float", _INT, *_WRITE_ARGUMENTS)
         self._process = self._library.cfunc("fluid_synth_process", _INT, *_PROCESS_ARGUMENTS)
-        self._groups = groups
+        self._groups, self._touch = groups, touch
         self._settings = _settings(rate, groups, dynamic=font.stat().st_size > _WHOLE)
         self._synth = self._library.new_fluid_synth(self._settings)
         try:
@@ -185,12 +196,21 @@ class Synth:
         """Whether any note still sounds, its release included."""
         return bool(self._library.fluid_synth_get_active_voice_count(self._synth))
 
+    def touched(self, event: Event) -> int:
+        """Return the velocity that an event is played with; 0 for a release."""
+        touch = self._touch.get((event.channel, event.key), 1.0)
+        return event.velocity and max(1, round(event.velocity * touch))
+
     def play(self, event: Event) -> None:
         """Strike or release a key at the start of the next block."""
-        if event.velocity:
-            self._library.fluid_synth_noteon(self._synth, event.channel, event.key, event.velocity)
+        if velocity := self.touched(event):
+            self._library.fluid_synth_noteon(self._synth, event.channel, event.key, velocity)
         else:
             self._library.fluid_synth_noteoff(self._synth, event.channel, event.key)
+
+    def silence(self, channel: int) -> None:
+        """Stop all that sounds on a channel at once."""
+        self._library.fluid_synth_all_sounds_off(self._synth, channel)
 
     def write(self, out: np.ndarray) -> None:
         """Fill a stretch of float32 frames, all of them zero, with what sounds next; whole blocks.
@@ -228,7 +248,7 @@ class Synth:
                 raise SoundError(
                     f"{font} has no sound for the {part}: use a General MIDI soundfont"
                 )
-            for control, value in STRIPS[part].controls[1:]:
+            for control, value in ((VOLUME, _FULL), *STRIPS[part].controls[1:]):
                 self._library.fluid_synth_cc(self._synth, channel, control, value)
             softer = LOUDEST - min(levels[part], LOUDEST)
             set_generator(self._synth, channel, _ATTENUATION, 10 * softer)
@@ -254,7 +274,7 @@ def _settings(rate: int, groups: int, *, dynamic: bool) -> int:
     settings: int = library.new_fluid_settings()
     numbers = {
         "synth.sample-rate": float(rate),
-        "synth.gain": 10 ** (LOUDEST / 20),
+        "synth.gain": 10 ** (_GAIN / 20),
         **{f"synth.reverb.{name}": value for name, value in _ROOM.items()},
     }
     switches = {

@@ -1,86 +1,104 @@
-"""How loud each instrument of a soundfont is, and so what level each part gets.
+"""What level each part of a performance gets, whichever soundfont plays it.
 
-Conventions: loudness in LUFS. A part's level depends on the soundfont, its own instrument and the
-tempo alone, never on the other parts: leaving one out changes nothing about the rest.
+Conventions: loudness in LUFS. A part's level depends on the soundfont and on the part's own notes
+alone, never on the other parts: leaving one out changes nothing about the rest. Bass, chords and
+drums together have one loudness, `TOGETHER`, in every feel and at every tempo.
 """
 
 from __future__ import annotations
 
-import math
+from math import log10
 from pathlib import Path
 from typing import Final
 
-from chartkit.track import Part, Performance
+from chartkit.output.corrections import touches
+from chartkit.output.energies import energy, playing
+from chartkit.output.events import Piece, Strike, piece
+from chartkit.output.loudness import OFFSET
+from chartkit.output.player import CHANNELS
+from chartkit.track import Part, Performance, Track
 
-TARGETS: Final[dict[Part, float]] = {
-    "bass": -20.9,
-    "chords": -23.1,
-    "drums": -23.1,
-    "line": -22.5,
-    "click": -22.0,
+TOGETHER: Final = -18.0
+"""The loudness of bass, chords and drums together."""
+
+_GATED: Final = 0.1
+"""What a mix is louder than the sum of its notes on average, since a meter leaves out what is soft
+[measured over the feels]."""
+
+BALANCE: Final[dict[Part, float]] = {
+    "bass": 0.0,
+    "chords": -2.5,
+    "drums": -2.5,
+    "line": -1.0,
 }
-"""The loudness each part is to have, so that bass, chords and drums make about -18 LUFS together
-and their peaks have room. The balance is common practice, no source."""
+"""Power of each part against the bass, in dB; common practice, no source."""
 
-PACE: Final = 140
-"""The tempo at which the targets hold without more ado, in quarters a minute."""
+CLICK: Final = -24.0
+"""The loudness of a click on every beat at `CLICK_TEMPO`; at any tempo a click is the same."""
 
-_BY_TEMPO: Final = 7.5
-"""Decibels by which music would grow louder when its tempo grows tenfold, since its notes come
-closer: measured, on demo tunes at 90, 140 and 220."""
+CLICK_TEMPO: Final = 140
 
-_INSTRUMENTS: Final[tuple[tuple[Part, int], ...]] = (
-    ("bass", 32),
-    ("bass", 33),
-    ("chords", 26),
-    ("chords", 0),
-    ("chords", 4),
-    ("drums", 0),
-    ("drums", 32),
-    ("drums", 40),
-    ("line", 26),
-    ("line", 0),
-    ("click", 0),
-)
-_TIMGM6MB: Final = (-23.5, -22.3, -23.4, -28.0, -22.1, -36.0, -36.0, -33.6, -22.2, -26.8, -29.5)
-_FLUIDR3: Final = (-21.6, -20.8, -21.7, -24.6, -19.8, -32.4, -29.7, -30.2, -20.1, -23.9, -27.5)
-_FLUIDR3MONO: Final = (-22.5, -21.8, -27.1, -28.1, -24.0, -32.8, -25.7, -26.0, -25.5, -27.4, -31.6)
-"""The loudness of each instrument (part and program) as `chartkit.output.calibrate` measures it."""
-
-KNOWN: Final = {
-    5_969_788: _TIMGM6MB,  # in Debian
-    5_994_284: _TIMGM6MB,  # inside pretty_midi, the same sounds
-    148_398_306: _FLUIDR3,
-    23_614_353: _FLUIDR3MONO,
-}
-"""By the size in bytes of the soundfont's file, whatever it is called."""
+_MINUTE: Final = 60
+_BAND: Final = ("bass", "chords", "drums")
 
 
-def levels(performance: Performance, soundfont: Path) -> dict[Part, float]:
+def levels(performance: Performance, soundfont: Path, rate: int) -> dict[Part, float]:
     """Return the level in dB of each part of a performance, louder or softer where it asks for it.
+
+    Parameters
+    ----------
+    performance : Performance
+    soundfont : Path
+    rate : int
+        Frames a second.
 
     Raises
     ------
     SoundError
         The soundfont is not one of those known, and cannot be measured.
     """
-    seconds = performance.tempo.seconds(performance.length)
-    softer = _BY_TEMPO * math.log10(60 * performance.length / seconds / PACE)
     asked = dict(performance.levels)
+    music = piece(performance, rate)
     return {
-        track.part: TARGETS[track.part]
-        - softer
-        - loudness(soundfont, track.part, track.program)
-        + asked.get(track.part, 0.0)
+        track.part: _own(track, soundfont, music, rate) + asked.get(track.part, 0.0)
         for track in performance.tracks
     }
 
 
-def loudness(soundfont: Path, part: Part, program: int) -> float:
-    """Return how loud an instrument is by itself, in LUFS: as it is kept, or else measured."""
-    known = dict(zip(_INSTRUMENTS, KNOWN.get(soundfont.stat().st_size, ()), strict=False))
-    if (part, program) in known:
-        return known[part, program]
-    from chartkit.output import calibrate
+def touch(performance: Performance, soundfont: Path) -> dict[tuple[int, int], float]:
+    """Return what velocities are multiplied by, by channel and key, to put a soundfont right."""
+    return {
+        (CHANNELS[track.part], key): times
+        for track in performance.tracks
+        for key, times in touches(soundfont, track.part, track.program).items()
+    }
 
-    return calibrate.loudness(soundfont, part, program)
+
+def target(part: Part) -> float:
+    """Return the power that a part is to have, in LUFS."""
+    if part == "click":
+        return CLICK
+    band = sum(10 ** (BALANCE[one] / 10) for one in _BAND)
+    return TOGETHER - _GATED - 10 * log10(band) + BALANCE[part]
+
+
+def _own(track: Track, soundfont: Path, music: Piece, rate: int) -> float:
+    """Return the level that brings a part's own notes to its power."""
+    strikes, frames = _notes(track.part, music)
+    if not strikes:
+        return 0.0
+    if track.part == "click":
+        seconds = len(strikes) * _MINUTE / CLICK_TEMPO
+    else:
+        seconds = playing(strikes, frames / rate, rate)
+    found = energy(strikes, soundfont, track.part, track.program, rate) / seconds
+    return target(track.part) - OFFSET - 10 * log10(found)
+
+
+def _notes(part: Part, music: Piece) -> tuple[tuple[Strike, ...], int]:
+    """Return a part's notes in a round, or else in the count-in, and the frames of that."""
+    for stretch in filter(None, (music.body, music.lead_in)):
+        own = tuple(one for one in stretch.strikes if one.channel == CHANNELS[part])
+        if own:
+            return own, stretch.frames
+    return (), music.body.frames
