@@ -37,7 +37,7 @@ class Clock:
     start, end : int
         Frames at which beat zero sounds and at which a loop goes back to it, or the last bar ends.
     bars, chords : tuple of Timed
-        In the order they sound.
+        In the order they sound; among the chords the scales where there are none.
     beats, count_in : tuple of float
         Seconds.
     """
@@ -54,7 +54,12 @@ Pages = Sequence[tuple[Fraction, Sequence[tuple[BarId, str]]]]
 """From which beat on which page is read: the bars of each in order, with their ids."""
 
 
-def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
+def clock(
+    performance: Performance,
+    pages: Pages,
+    rate: int,
+    scales: Sequence[tuple[Fraction, str]] = (),
+) -> Clock:
     """Return the times of a performance that is once round.
 
     Parameters
@@ -64,6 +69,8 @@ def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
         In order of beat; the first is read from the beginning.
     rate : int
         Frames a second of the stems.
+    scales : sequence of (Fraction, str)
+        From which beat on there is which scale, until a chord comes.
     """
     music = piece(performance, rate)
     seconds = performance.tempo.seconds
@@ -74,7 +81,6 @@ def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
 
     starts = [start for start, _ in performance.bars]
     ends = [*starts[1:], performance.length] if starts else []
-    chords = [marker for marker in performance.markers if marker.kind == "chord"]
     names = _names(performance.bars, pages)
     return Clock(
         start=zero,
@@ -83,10 +89,7 @@ def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
             Timed(name, at(a), at(b)) for name, a, b in zip(names, starts, ends, strict=True)
         ),
         chords=tuple(
-            Timed(one.text, at(one.start), at(until))
-            for one, until in zip(
-                chords, [*(c.start for c in chords[1:]), performance.length], strict=False
-            )
+            Timed(what, at(start), at(end)) for what, start, end in _shown(performance, scales)
         ),
         beats=tuple(at(beat) for beat in _beats(performance, starts, ends)),
         count_in=tuple(
@@ -96,6 +99,18 @@ def clock(performance: Performance, pages: Pages, rate: int) -> Clock:
             if track.part == "click" and note.start < 0
         ),
     )
+
+
+def _shown(
+    performance: Performance, scales: Sequence[tuple[Fraction, str]]
+) -> Iterator[tuple[str, Fraction, Fraction]]:
+    """Yield each chord and scale from its beat to the next one's; of two at once the chord."""
+    chords = [(one.start, one.text) for one in performance.markers if one.kind == "chord"]
+    every = sorted([*scales, *chords], key=lambda one: one[0])
+    ends = [*(start for start, _ in every[1:]), performance.length]
+    for (start, what), end in zip(every, ends, strict=False):
+        if start < end:
+            yield what, start, end
 
 
 def _names(played: Sequence[tuple[Fraction, BarId]], pages: Pages) -> Iterator[str]:

@@ -20,11 +20,13 @@ from chartkit.errors import RequestError
 from chartkit.instrument import GUITAR
 from chartkit.make_today import Named, Today, item_page, item_playable, today_plan
 from chartkit.make_today.items import FOURS, item_take
+from chartkit.notate.symbols import printed_name
 from chartkit.practice.entry import ME, Entry, Result, now
 from chartkit.practice.item import Item, entries_of
 from chartkit.practice.log import open_log
 from chartkit.stand.asked import Asked
-from chartkit.stand.work import Work, work_from, work_of
+from chartkit.stand.work import Work, scale_of_key, work_from, work_of
+from chartkit.technique.diatonic import FAMILIES, scale_of
 
 CHANGEABLE: Final = frozenset({"tempo", "key", "countIn", "staves"})
 """What may be asked of an item; its staves and its count-in are its own whatever is asked."""
@@ -89,9 +91,7 @@ class Routine:
         if chart:
             labels = tuple(section.label for section in chart.sections) if kind == "chart" else ()
             work = replace(work, feel=chart.feel, sections=labels)
-        if item.position:
-            work = replace(work, position=item.position, tuning=GUITAR.tuning)
-        return work
+        return _on_the_neck(work, item)
 
     def note(
         self, asked: Asked, result: Result, seconds: int, tempo: Fraction | None, note: str
@@ -146,6 +146,25 @@ class Routine:
         """Return how the items went today, each as it was noted last."""
         with open_log(self._folder) as log:
             return {one.item: one.result for one in log.entries(self._player, _day(), _day())}
+
+
+def _on_the_neck(work: Work, item: Item) -> Work:
+    """Return a work with what the neck shows of it: finger patterns have no key and no scale."""
+    if item.activity == "warm-up":
+        return replace(work, turns=tuple(replace(turn, key=None) for turn in work.turns))
+    if not item.position:
+        return work
+    keys = work.performance.keys
+    if item.family:
+        family = FAMILIES[item.family]
+        names = (f"{printed_name(key.tonic)} {family.name}" for _, key in keys)
+        scales = tuple(
+            (start, name, scale_of(key, family))
+            for (start, key), name in zip(keys, names, strict=True)
+        )
+    else:
+        scales = tuple(scale_of_key(start, key) for start, key in keys)
+    return replace(work, position=item.position, tuning=GUITAR.tuning, scales=scales)
 
 
 def _part(item: Item, chart: Chart, told: Mapping[str, Any]) -> Work:

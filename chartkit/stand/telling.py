@@ -16,8 +16,8 @@ in `chartkit.stand.asked.READERS`, their names as in JSON) with::
                "key": "Bb major"}, ...],
      "systems": [{"svg": "<svg ...", "bars": [id, ...], "width": pt, "height": pt}, ...],
      "narrow": [...],                   # the same music in shorter systems, for a small screen
-     "shape": "<svg ..." | null,        # the key's scale in the exercise's position
-     "shapes": [{"name": "Gm7", "svg": "<svg ..."}, ...],   # each chord's arpeggio there
+     "shape": "<svg ..." | null,        # the first key's scale in the exercise's position
+     "shapes": [{"name": "Gm7", "svg": "<svg ..."}, ...],   # each chord's arpeggio there; scales
      "sound": {"rate": 44100, "frames": n, "start": n, "end": n, "loop": true | false,
                "peak": number,          # highest sample of all stems at once, full scale 1
                "parts": [{"name": "bass", "href": "/sound/<id>/bass.wav"}, ...],
@@ -54,12 +54,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final
+from typing import Any
 
-from chartkit.errors import CannotPlay
 from chartkit.form import BarId
-from chartkit.guitar.shapes import in_position
-from chartkit.notate.symbols import chord_text, printed_name
 from chartkit.output.audio import RATE
 from chartkit.stand.clock import Clock, Timed, clock
 from chartkit.stand.drawing import (
@@ -69,15 +66,10 @@ from chartkit.stand.drawing import (
     Screen,
     page_ids,
     rows,
-    shape_svg,
     without_heading,
 )
+from chartkit.stand.neck import Shown, shown
 from chartkit.stand.work import Turn, Work
-from chartkit.theory.chord import Chord
-from chartkit.theory.scale import Scale
-from chartkit.theory.symbol import write_symbol
-
-_SCALES: Final = {"major": "ionian", "minor": "aeolian"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +98,9 @@ def told(work: Work, name: str, request: Mapping[str, Any], heard: Heard) -> dic
         The engraver refuses a page.
     """
     sheet, key = work.turns[0].sheet, work.turns[0].key
-    chords = _chords(work)
-    times = clock(work.performance, [_read(turn) for turn in work.turns], RATE)
+    necks = shown(work)
+    scales = [(start, scale) for start, scale, _ in work.scales]
+    times = clock(work.performance, [_read(turn) for turn in work.turns], RATE, scales)
     return {
         "id": name,
         "kind": work.kind,
@@ -123,9 +116,9 @@ def told(work: Work, name: str, request: Mapping[str, Any], heard: Heard) -> dic
         "bars": [bar for turn in work.pages for bar in _bars(turn)],
         "systems": [_system(row) for row in engraved(work, WIDE)],
         "narrow": [_system(row) for row in engraved(work, NARROW)],
-        "shape": _scale_shape(work),
-        "shapes": [{"name": chord_text(c), "svg": svg} for c, svg in chords.values() if svg],
-        "sound": _sound(work, times, heard, chords),
+        "shape": next((necks[scale].svg or None for _, scale in scales), None),
+        "shapes": [{"name": one.name, "svg": one.svg} for one in necks.values() if one.svg],
+        "sound": _sound(work, times, heard, necks),
     }
 
 
@@ -163,43 +156,8 @@ def _system(row: Row) -> dict[str, Any]:
     }
 
 
-def _chords(work: Work) -> dict[str, tuple[Chord, str]]:
-    """Return each chord of the pages by its symbol, with its shape in the position, or none."""
-    found = {
-        write_symbol(symbol.chord): symbol.chord
-        for turn in work.pages
-        for measure in turn.sheet.measures
-        for symbol in measure.chords
-        if symbol.chord
-    }
-    return {name: (chord, _chord_shape(work, chord)) for name, chord in found.items()}
-
-
-def _chord_shape(work: Work, chord: Chord) -> str:
-    if work.position is None or work.tuning is None:
-        return ""
-    try:
-        return shape_svg(in_position(chord_text(chord), chord, work.position, work.tuning))
-    except CannotPlay:  # no note of it lies there without a stretch
-        return ""
-
-
-def _scale_shape(work: Work) -> str | None:
-    key = work.turns[0].key
-    if work.position is None or work.tuning is None or key is None:
-        return None
-    scale = Scale.on(key.tonic, _SCALES[key.mode])
-    name = f"{printed_name(key.tonic)} {key.mode}"
-    try:
-        return shape_svg(in_position(name, scale, work.position, work.tuning))
-    except CannotPlay:
-        return None
-
-
-def _sound(
-    work: Work, times: Clock, heard: Heard, chords: Mapping[str, tuple[Chord, str]]
-) -> dict[str, Any]:
-    drawn = [name for name, (_, svg) in chords.items() if svg]
+def _sound(work: Work, times: Clock, heard: Heard, necks: Mapping[str, Shown]) -> dict[str, Any]:
+    drawn = [what for what, one in necks.items() if one.svg]
     return {
         "rate": RATE,
         "frames": heard.frames,
@@ -213,7 +171,7 @@ def _sound(
         "countIn": [_rounded(beat) for beat in times.count_in],
         "chords": [
             {
-                "name": chord_text(chords[one.what][0]) if one.what in chords else one.what,
+                "name": necks[one.what].name if one.what in necks else one.what,
                 **_from_to(one),
                 "shape": drawn.index(one.what) if one.what in drawn else None,
             }

@@ -17,11 +17,15 @@ from chartkit.guitar.fretboard import Tuning
 from chartkit.make import performance as performed
 from chartkit.notate import Sheet
 from chartkit.notate.line import Staves
+from chartkit.notate.symbols import printed_name
 from chartkit.playable import Playable, page
 from chartkit.rounds import rounds
 from chartkit.take import Take
 from chartkit.theory.key import Key
+from chartkit.theory.scale import Scale
 from chartkit.track import Performance
+
+_SCALES: Final = {"major": "ionian", "minor": "aeolian"}
 
 LONGEST: Final = 240
 """Seconds of music in one work: its stems lie in memory, some 400 kB a second for each part."""
@@ -63,6 +67,8 @@ class Work:
     position : int or None
     tuning : Tuning or None
         Where shapes are drawn.
+    scales : tuple of (Fraction, str, Scale)
+        From which beat on there is which scale, under its name.
     """
 
     kind: str
@@ -72,6 +78,7 @@ class Work:
     feel: str = ""
     position: int | None = None
     tuning: Tuning | None = None
+    scales: tuple[tuple[Fraction, str, Scale], ...] = ()
 
     @property
     def pages(self) -> tuple[Turn, ...]:
@@ -107,6 +114,7 @@ def work_of(take: Take, staves: Staves = "both") -> Work:
         " ".join((take.feel or take.chart.feel).split()),
         asked.position if asked else None,
         asked.player.instrument.tuning if asked else None,
+        tuple(scale_of_key(turn.start, turn.key) for turn in turns if turn.key),
     )
 
 
@@ -116,6 +124,12 @@ def work_from(playable: Playable, kind: str) -> Work:
     music = replace(music, rounds=1) if music.loop else music
     key = music.keys[0][1] if music.keys else None
     return Work(kind, (Turn(Fraction(0), key, playable.sheet),), music)
+
+
+def scale_of_key(start: Fraction, key: Key) -> tuple[Fraction, str, Scale]:
+    """Return a key's own scale from a beat on, as `Work.scales` has it."""
+    name = f"{printed_name(key.tonic)} {key.mode}"
+    return start, name, Scale.on(key.tonic, _SCALES[key.mode])
 
 
 def _check_length(take: Take) -> None:

@@ -16,6 +16,8 @@ from chartkit.stand.shelf import Shelf, read_chart
 from chartkit.stand.store import Store
 from chartkit.stand.workshop import Workshop
 
+pytestmark = pytest.mark.usefixtures("silent")
+
 DEMO = parse(
     "Title: Wooden Spoon\nKey: Dm\nTempo: 120\n[A]\n| Dm6 | Em7b5 A7 | Dm6 | A7 |\n"
     "[B]\n| Gm7 | C7 | Fmaj7 | A7 |\n",
@@ -79,6 +81,22 @@ def test_an_item_at_another_tempo_and_in_another_key(page, items):
     assert "has its own feel" in refused.json()["error"]
     gone = page.post("/api/work", {"item": "warm-up/yesterday's"})
     assert gone.status_code == 400
+
+
+def test_the_neck_shows_what_is_played(page, items):
+    def told(activity):
+        item = next(item for item in items if item["activity"] == activity)
+        return page.post("/api/work", item["request"]).json()
+
+    patterns, scales, line = told("warm-up"), told("scales"), told("arpeggios")
+    assert (patterns["shape"], patterns["shapes"], patterns["key"]) == (None, [], "")
+    shown = [scales["shapes"][one["shape"]]["name"] for one in scales["sound"]["chords"]]
+    assert shown
+    keys = [name.replace("♭", "b").replace("♯", "#").split()[0] for name in shown if " " in name]
+    planned = next(item["key"] for item in items if item["activity"] == "scales")
+    assert keys == planned.rsplit("/", 1)[1].rsplit(" x", 1)[0].split()
+    assert scales["shape"] == scales["shapes"][scales["sound"]["chords"][0]["shape"]]["svg"]
+    assert line["sound"]["chords"][0]["name"] == "Dm6"  # a chord comes before the key's scale
 
 
 def test_a_part_of_a_solo_can_be_gone_over(page, items):
