@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "progress": "Look back: minutes, tempos, keys and positions.",
     "sheet": "Print the chart.",
     "shapes": "Draw a chord or a scale on the neck.",
+    "sound": "Tell what plays, and render a few bars to hear it.",
     "phrase": "Keep phrases of your own: read, hear and study them.",
     "stand": "Open the music stand in the browser.",
 }

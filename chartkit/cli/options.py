@@ -75,6 +75,13 @@ SOUND: Final = (
 )
 """How anything that is heard sounds."""
 
+def adding_sound(function: Function) -> Function:
+    """Add the options of how anything sounds."""
+    for option in reversed(SOUND):
+        function = option(function)
+    return function
+
+
 HEARD_TIMES: Final = under(
     SOUND_HEADING,
     "--times",

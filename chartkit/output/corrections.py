@@ -42,6 +42,11 @@ PIECES: Final[dict[str, dict[int, dict[int, float]]]] = {
 """By soundfont, kit and percussion key. TimGM6mb's ride lies 12 dB lower under its kick and snare
 than FluidR3's does: three quarters of that are made up for [measured, `calibrate`]."""
 
+REMARKS: Final = {
+    "timgm6mb": "its ride cymbal is soft, so kick, snare, toms and hats are struck more softly",
+}
+"""What is put right, in words."""
+
 _FULL: Final = 40
 """A velocity of v is 40 log10(v / 127) dB [SoundFont 2.04, 8.4.1; both soundfonts measured]."""
 

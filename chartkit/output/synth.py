@@ -14,6 +14,7 @@ import io
 import os
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -25,6 +26,8 @@ from chartkit.errors import SoundError
 
 FONT_VARIABLE: Final = "CHARTKIT_SOUNDFONT"
 """The environment variable that names a soundfont."""
+
+_BY_VARIABLE: Final = f"{FONT_VARIABLE} names it"
 
 _ENDINGS: Final = (".sf2", ".sf3")
 
@@ -92,8 +95,21 @@ def _library() -> ModuleType:
     return module
 
 
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A soundfont to play with, and why it is this one."""
+
+    path: Path
+    why: str
+
+
 def find_soundfont(name: str | None = None) -> Path:
-    """Return the soundfont to play with.
+    """Return the soundfont to play with; see `choose_soundfont`."""
+    return choose_soundfont(name).path
+
+
+def choose_soundfont(name: str | None = None) -> Chosen:
+    """Return the soundfont to play with, and why.
 
     Parameters
     ----------
@@ -103,7 +119,7 @@ def find_soundfont(name: str | None = None) -> Path:
 
     Returns
     -------
-    Path
+    Chosen
         A file that begins as a soundfont does and is as long as it says.
 
     Raises
@@ -111,19 +127,89 @@ def find_soundfont(name: str | None = None) -> Path:
     SoundError
         There is none, or the one named is missing or no soundfont.
     """
-    wanted = name or os.environ.get(FONT_VARIABLE)
-    if wanted:
-        path = _named(wanted)
-        if fault := _fault(path):
-            raise SoundError(f"cannot play with {path}: {fault}")
-        return path
-    for path in _installed():
-        if _fault(path) is None:
-            return path
+    for wanted, why in ((name, "you named it"), (os.environ.get(FONT_VARIABLE), _BY_VARIABLE)):
+        if wanted:
+            path = _named(wanted)
+            if fault := _fault(path):
+                raise SoundError(f"cannot play with {path}: {fault}")
+            return Chosen(path, why)
+    for place in places():
+        for path in place.fonts:
+            if _fault(path) is None:
+                return Chosen(path, place.why)
     raise SoundError(
         "no soundfont was found: install one with `apt install fluid-soundfont-gm`, or name a "
         f"file with --soundfont or in {FONT_VARIABLE}"
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where soundfonts are looked for.
+
+    Parameters
+    ----------
+    name : str
+        A folder, or what stands for several.
+    why : str
+        Why a soundfont from here is taken.
+    fonts : tuple of Path
+        Those that are taken from here by themselves, best first.
+    """
+
+    name: str
+    why: str
+    fonts: tuple[Path, ...]
+
+
+def places() -> tuple[Place, ...]:
+    """Return where soundfonts are looked for, in order: the player's, the system's, a package's."""
+    system = tuple(
+        Path(folder, name)
+        for name in _BEST_FIRST
+        for folder in _FOLDERS
+        if Path(folder, name).is_file()
+    )
+    own = user_fonts()
+    return (
+        Place(str(own), "it is in your own folder", tuple(_fonts_in(own))),
+        Place(", ".join(_FOLDERS), "it is the best of those installed", system),
+        Place("the package pretty_midi", "there is no other", tuple(_packaged())),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """The synthesiser library in use.
+
+    Parameters
+    ----------
+    version : str
+    file : str
+        Its file, as it was found.
+    bundled : bool
+        It came with the package pygame-ce.
+    """
+
+    version: str
+    file: str
+    bundled: bool
+
+
+def library() -> Library:
+    """Return which synthesiser library is in use.
+
+    Raises
+    ------
+    SoundError
+        There is none.
+    """
+    module = synth_library()
+    numbers = [ctypes.c_int() for _ in range(3)]
+    module.fluid_version(*map(ctypes.byref, numbers))
+    file = str(getattr(module._fl, "_name", "libfluidsynth"))  # noqa: SLF001 (told nowhere else)
+    version = ".".join(str(number.value) for number in numbers)
+    return Library(version, file, file == _bundled_library())
 
 
 def user_fonts() -> Path:
@@ -201,14 +287,8 @@ def _silence(module: ModuleType) -> None:
 
 def _installed() -> Iterator[Path]:
     """Yield soundfonts in order of worth: the player's own, the system's, pretty_midi's."""
-    yield from _fonts_in(user_fonts())
-    yield from (
-        Path(folder, name)
-        for name in _BEST_FIRST
-        for folder in _FOLDERS
-        if Path(folder, name).is_file()
-    )
-    yield from _packaged()
+    for place in places():
+        yield from place.fonts
 
 
 def _fonts_in(folder: Path) -> list[Path]:
