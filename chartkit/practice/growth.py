@@ -10,11 +10,12 @@ gains in accuracy came only with a day between sessions (Simmons 2012, from the 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from typing import Final
 
 from chartkit.practice.entry import FORM
@@ -98,64 +99,57 @@ def stage(tune: TuneFacts, tries: Sequence[Try], goal: Fraction, template: Templ
     template : Template
     """
     order = parts(tune)
-    own = [one for one in tries if one.tune == tune.id and one.activity in GROWS_BY]
-    there: list[str] = []
-    for part in order:
-        if not is_there(part, own, goal, template):
-            break
-        there.append(part)
+    own = _own(tune, tries)
+    clean = _clean_days(own, goal)
+    there = tuple(takewhile(lambda part: len(clean[part]) >= template.clean_days, order))
     if len(there) == len(order):
-        return _beyond(order, own, goal, template)
+        return _beyond(order, len(clean[FORM]), template)
     due, number = order[len(there)], len(there) + 1
     if there and _missed_twice(due, own):
         why = f"a day for what leads up to {due}, which was missed two days running"
-        return Stage(order[number - 2], number - 1, len(order), 0, why, tuple(there), back=True)
-    days = clean_days(due, own, goal)
-    left = template.clean_days - days
+        return Stage(there[-1], number - 1, len(order), 0, why, there, back=True)
+    left = template.clean_days - len(clean[due])
     why = (
         f"part {number} of {len(order)}: {left} more clean {'day' if left == 1 else 'days'} "
         f"at {float(goal):g} and the next one comes"
     )
-    return Stage(due, number, len(order), 0, why, tuple(there))
-
-
-def is_there(part: str, own: Iterable[Try], goal: Fraction, template: Template) -> bool:
-    """Tell whether a part has had its clean days."""
-    return clean_days(part, own, goal) >= template.clean_days
-
-
-def clean_days(part: str, own: Iterable[Try], goal: Fraction) -> int:
-    """Return on how many days a part was clean at the goal tempo."""
-    clean = {one.day for one in own if one.part == part and _at_goal(one, goal)}
-    return len(clean)
-
-
-def _beyond(
-    order: tuple[str, ...], own: Sequence[Try], goal: Fraction, template: Template
-) -> Stage:
-    days = clean_days(FORM, own, goal) - template.clean_days
-    steps = min(len(BEYOND), days // template.clean_days)
-    if steps == len(BEYOND):
-        why = "the tune is yours: it comes back so that it stays"
-        return Stage(FORM, len(order), len(order), steps, why, order, finished=True)
-    why = f"the whole form is there; now {BEYOND[steps]}"
-    return Stage(FORM, len(order), len(order), steps, why, order)
+    return Stage(due, number, len(order), 0, why, there)
 
 
 def finished_on(
     tune: TuneFacts, tries: Sequence[Try], goal: Fraction, template: Template
 ) -> date | None:
     """Return the day on which a tune was finished; None where it is not."""
-    own = [one for one in tries if one.tune == tune.id and one.activity in GROWS_BY]
-    if not all(is_there(part, own, goal, template) for part in parts(tune)):
+    clean = _clean_days(_own(tune, tries), goal)
+    if any(len(clean[part]) < template.clean_days for part in parts(tune)):
         return None
-    days = sorted({one.day for one in own if one.part == FORM and _at_goal(one, goal)})
+    days = sorted(clean[FORM])
     needed = template.clean_days * (1 + len(BEYOND))
     return days[needed - 1] if len(days) >= needed else None
 
 
-def _at_goal(one: Try, goal: Fraction) -> bool:
-    return one.clean and one.tempo is not None and one.tempo >= goal
+def _own(tune: TuneFacts, tries: Sequence[Try]) -> list[Try]:
+    """Return what counts for a tune."""
+    return [one for one in tries if one.tune == tune.id and one.activity in GROWS_BY]
+
+
+def _clean_days(own: Iterable[Try], goal: Fraction) -> dict[str | None, set[date]]:
+    """Return by each part the days on which it was clean at the goal tempo."""
+    days: defaultdict[str | None, set[date]] = defaultdict(set)
+    for one in own:
+        if one.clean and one.tempo is not None and one.tempo >= goal:
+            days[one.part].add(one.day)
+    return days
+
+
+def _beyond(order: tuple[str, ...], days: int, template: Template) -> Stage:
+    """Return where a tune stands whose form has been clean on so many days."""
+    steps = min(len(BEYOND), (days - template.clean_days) // template.clean_days)
+    if steps == len(BEYOND):
+        why = "the tune is yours: it comes back so that it stays"
+        return Stage(FORM, len(order), len(order), steps, why, order, finished=True)
+    why = f"the whole form is there; now {BEYOND[steps]}"
+    return Stage(FORM, len(order), len(order), steps, why, order)
 
 
 def _missed_twice(part: str, own: Sequence[Try]) -> bool:

@@ -58,7 +58,7 @@ def planned(log, minutes, *, tunes=TUNES, **options):
     return plan(DAY, minutes, tunes, past_of(DAY, log), MEASURE, **options)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(
     st.lists(entries(), max_size=40),
     st.sampled_from([LEAST, 6, 8, 10, 11, 15, 25, 40, MOST]),
