@@ -12,7 +12,7 @@ import threading
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from pathlib import Path
+from shutil import which
 from typing import Any
 
 import numpy as np
@@ -30,7 +30,9 @@ from chartkit.stand.store import Store
 from chartkit.stand.work import Work
 from chartkit.stand.workshop import Workshop
 
-CHROMIUM = Path("/usr/bin/chromium")
+CHROMIUM = which("chromium")
+"""Debian's; playwright brings only the driver."""
+
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -164,12 +166,12 @@ def stand(tmp_path_factory) -> Iterator[Stand]:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    if not CHROMIUM.exists():
+    if CHROMIUM is None:
         pytest.skip("Chromium is not installed: apt install chromium")
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as driver:
-        chromium = driver.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
+        chromium = driver.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         yield chromium
         chromium.close()
 

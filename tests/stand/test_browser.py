@@ -18,6 +18,9 @@ __all__ = ["browser", "listed", "new_page", "opened", "playing", "stand"]
 
 VOICE = "stand.player.voices.at(-1)"
 
+FRAME = 0.022
+"""Seconds from one frame to the next on a screen of 60 a second, and some for the browser."""
+
 NOW = "stand.player.placeAt(stand.heard())"
 
 
@@ -232,6 +235,24 @@ def test_the_keys_go_round_and_the_next_page_comes_in_time(opened):
     opened.until("stand.music.work.key === 'Eb major'", 8)
 
 
+def test_the_band_plays_another_take_each_time(opened):
+    opened.see("stand.music.chooseRange('bar-1', 'bar-1')")
+    opened.until("stand.music.ready?.work.request.bars")
+    opened.keyboard.press("s")
+    opened.get_by_label("Another take each time round").check()
+    opened.keyboard.press("Escape")
+    opened.keyboard.press(" ")
+    opened.until("stand.music.work.request.seed >= 2", 12)
+    assert opened.see("stand.music.playing")
+
+
+def test_the_list_tells_how_it_went(opened):
+    opened.keyboard.press("c")
+    opened.keyboard.press("s")
+    opened.get_by_role("button", name="The list").click()
+    opened.shows("#items .side", "clean")
+
+
 def test_sections_join(opened):
     opened.click("#set-up")
     opened.get_by_role("button", name="B", exact=True).click()
@@ -276,6 +297,8 @@ def test_the_click_has_its_ways(playing):
 def test_an_item_ends_with_its_round_and_the_next_one_follows(playing, stand):
     """Its time over, it plays on to the seam; the pedal then says how it went and goes on."""
     stand.programme.noted.clear()
+    playing.see("stand.music.chooseRange('bar-1', 'bar-2')")
+    playing.until(f"stand.music.work.request.bars && {NOW}.voice === {VOICE}")
     playing.see("stand.session.spent = 59.5")
     playing.until("stand.session.stopAt < Infinity", 4)
     seam = playing.see(
@@ -335,12 +358,23 @@ def test_it_sounds_again_after_sleep(playing):
 
 
 def test_the_bar_that_sounds_is_lit_within_30_ms(opened):
-    """Each change of the light against the audio clock's own bar line, as it reaches the ear."""
+    """Each change of the light against the audio clock's own bar line, as it reaches the ear.
+
+    Where the machine is too busy to draw a frame in time the light can only come with the next
+    one, and there it has to be; how late it is counts where frames came as they should.
+    """
     opened.see("stand.music.change({ tempo: 400 })")
     opened.until("stand.music.ready && stand.music.work.tempo === 400")
     opened.see(
         """(() => {
             globalThis.late = [];
+            let frame = performance.now(), gap = 0;
+            const timed = (now) => {
+                gap = (now - frame) / 1000;
+                frame = now;
+                requestAnimationFrame(timed);
+            };
+            requestAnimationFrame(timed);
             const seen = new MutationObserver((changes) => {
                 const now = stand.heard();
                 const lit = changes.some(({ target, oldValue }) =>
@@ -352,7 +386,9 @@ def test_the_bar_that_sounds_is_lit_within_30_ms(opened):
                 const starts = work.sound.bars.map((bar) => bar.start);
                 const length = to - from;
                 const lates = starts.flatMap((s) => [along - s, along - s - length]);
-                late.push(lates.reduce((a, b) => (Math.abs(a) < Math.abs(b) ? a : b)));
+                const least = lates.reduce((a, b) => (Math.abs(a) < Math.abs(b) ? a : b));
+                const since = (performance.now() - frame) / 1000;
+                late.push({ late: least, gap: Math.max(gap, since) });
             });
             const watched = { attributes: true, attributeFilter: ["class"] };
             seen.observe(document.getElementById("music"),
@@ -360,9 +396,11 @@ def test_the_bar_that_sounds_is_lit_within_30_ms(opened):
         })()"""
     )
     opened.keyboard.press(" ")
-    opened.until("late.length >= 10", 15)
-    late = sorted(abs(value) for value in opened.see("late"))
+    in_time = f"late.filter(({{ gap }}) => gap < {FRAME})"
+    opened.until(f"{in_time}.length >= 9", 40)
+    late = sorted(abs(one["late"]) for one in opened.see(in_time))
     assert late[math.ceil(0.95 * len(late)) - 1] < 0.030
+    assert all(one["late"] < one["gap"] + 0.015 for one in opened.see("late"))
 
 
 @pytest.mark.parametrize(("width", "height"), [(700, 420), (360, 640), (1280, 800)])

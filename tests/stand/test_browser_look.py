@@ -9,7 +9,7 @@ from chartkit.stand.saving import saved_programme
 
 __all__ = ["browser", "listed", "new_page", "opened", "playing", "stand"]
 
-SCREENS = ((360, 740), (768, 1024), (1024, 600), (1280, 800), (1920, 1080))
+SCREENS = ((360, 740), (740, 360), (768, 1024), (1024, 600), (1280, 800), (1920, 1080))
 
 THEMES = [(theme, strong) for theme in ("light", "dark") for strong in (False, True)]
 

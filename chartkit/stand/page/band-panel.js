@@ -4,7 +4,7 @@
  * @typedef {import("./music.js").Music} Music
  */
 import { CLICK_WAYS } from "./click.js";
-import { choice, group, newId } from "./controls.js";
+import { choice, group, newId, onOff } from "./controls.js";
 import { element } from "./dom.js";
 
 /** Levels in dB. */
@@ -24,14 +24,17 @@ export function bandPanel(music) {
     music.click.choose(name);
     music.changed();
   });
+  const fresh = onOff("Another take each time round", (on) => music.climb({ fresh: on }));
   let shown = "";
   return {
-    node: group("Band", rows, click.node),
+    node: group("Band", rows, click.node, fresh.node),
     update() {
       const parts = partsOf(music);
       if (parts.join() !== shown) rows.replaceChildren(...parts.map((part) => row(music, part)));
       shown = parts.join();
       click.select.value = music.click.way.name;
+      fresh.box.checked = music.steps.fresh;
+      fresh.node.hidden = !music.parted;
       for (const one of rows.children) /** @type {any} */ (one).show?.();
     },
   };

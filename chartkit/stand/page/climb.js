@@ -1,5 +1,6 @@
 /**
- * What changes from one time round to the next: a tempo that climbs, keys that go round.
+ * What changes from one time round to the next: a tempo that climbs, keys that go round, what the
+ * band plays.
  *
  * @typedef {import("./work.js").Work} Work
  *
@@ -8,6 +9,7 @@
  * @property {number} every   Times round at each tempo.
  * @property {number} upTo
  * @property {string} keys    A name from `KEY_WAYS`; empty for none.
+ * @property {boolean} fresh  The band plays another take.
  */
 
 /** The twelve tonics, a semitone apart. */
@@ -39,7 +41,7 @@ export function tonicOf(key) {
  * @param {Work} work
  * @param {Steps} steps
  * @param {number} round   Times round that are over by then.
- * @returns {{tempo?: number, key?: string}|null}
+ * @returns {{tempo?: number, key?: string, seed?: number}|null}
  */
 export function nextStep(work, steps, round) {
   const changes = {};
@@ -48,5 +50,6 @@ export function nextStep(work, steps, round) {
   const way = KEY_WAYS.find(({ name }) => name === steps.keys);
   const from = TONICS.indexOf(tonicOf(work.key));
   if (way?.semitones && from >= 0) changes.key = TONICS[(from + way.semitones) % TONICS.length];
+  if (steps.fresh && work.request.tune) changes.seed = (work.request.seed ?? 0) + 1;
   return Object.keys(changes).length ? changes : null;
 }

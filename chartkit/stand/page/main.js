@@ -51,7 +51,7 @@ const quiet = new Quiet({ press: () => session.press(), changed: relay });
 const page = { look: readLook(), set: setLook, quiet: () => setQuiet(true), leave };
 
 /** What is to be shown anew in the next frame, and what fills the drawer. */
-const screen = { dirty: true, ended: false, panels: [], waiting: [] };
+const screen = { dirty: true, ended: false, panels: [], waiting: [], today: { items: [] } };
 
 function changed() {
   screen.dirty = true;
@@ -103,6 +103,12 @@ function follow(now) {
   showCount(counting ? now.voice.counts.filter((at) => at <= heard()).length : 0);
 }
 
+/** Do what is due; while the page is hidden there are no frames, and the sound is followed here. */
+function tend() {
+  if (document.hidden && music.playing) music.follow(heard());
+  session.tend();
+}
+
 /** Return the time of the audio clock that reaches the ear now. */
 function heard() {
   const stamp = context.getOutputTimestamp?.();
@@ -126,14 +132,22 @@ function begin(items, at) {
   session.open(items, at);
 }
 
-/** Go back to the list. */
+/** Go back to the list, with how things went so far. */
 function leave() {
   session.leave();
+  showToday();
   quiet.set(false);
   openDrawer(false);
   byId("stand").hidden = true;
   byId("list").hidden = false;
   byId("list-title").focus();
+}
+
+function showToday() {
+  const { items } = screen.today;
+  const result = (item) => session.results.get(item.key) ?? item.result;
+  const gone = items.map((item) => ({ ...item, result: result(item) }));
+  showItems({ ...screen.today, items: gone }, (at) => begin(items, at));
 }
 
 function end() {
@@ -193,9 +207,9 @@ function connect() {
 }
 
 async function load() {
-  const today = await source.today().catch((error) => ({ items: [], error: error.message }));
-  screen.waiting = today.items;
-  showItems(today, (at) => begin(today.items, at));
+  screen.today = await source.today().catch((error) => ({ items: [], error: error.message }));
+  screen.waiting = screen.today.items;
+  showToday();
   const none = { tunes: [], choices: { kinds: [] } };
   const { tunes, choices } = await source.tunes().catch(() => none);
   showTunes(tunes, (tune) => begin([tuneItem(tune)], 0));
@@ -212,7 +226,7 @@ function tuneItem({ title, request }) {
 setLook({});
 connect();
 keepSounding(context, () => music.playing, say);
-setInterval(() => session.tend(), TENDING);
+setInterval(tend, TENDING);
 setInterval(() => session.spend(COUNTING / 1000), COUNTING);
 requestAnimationFrame(frame);
 const loaded = load();

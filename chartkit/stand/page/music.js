@@ -34,7 +34,7 @@ export class Music {
     this.changed = changed;
     this.say = say;
     /** @type {import("./climb.js").Steps} */
-    this.steps = { by: 0, every: 2, upTo: 0, keys: "" };
+    this.steps = { by: 0, every: 2, upTo: 0, keys: "", fresh: false };
     this.asked = 0;
     this.timer = 0;
     this.playing = false;
