@@ -18,8 +18,9 @@ from chartkit.output.loudness import OFFSET
 from chartkit.output.player import CHANNELS
 from chartkit.track import Part, Performance, Track
 
-TOGETHER: Final = -18.0
-"""The loudness of bass, chords and drums together."""
+TOGETHER: Final = -20.0
+"""The loudness of bass, chords and drums together: the drums' strokes then stay below the ceiling
+of peaks but for a few, so that the limiter seldom has anything to do."""
 
 _GATED: Final = 0.1
 """What a mix is louder than the sum of its notes on average, since a meter leaves out what is soft
@@ -33,7 +34,7 @@ BALANCE: Final[dict[Part, float]] = {
 }
 """Power of each part against the bass, in dB; common practice, no source."""
 
-CLICK: Final = -24.0
+CLICK: Final = -26.0
 """The loudness of a click on every beat at `CLICK_TEMPO`; at any tempo a click is the same."""
 
 CLICK_TEMPO: Final = 140
