@@ -16,6 +16,8 @@ COMMANDS: Final = {
     "analyse": "Tell what each note is to its chord, and where to play it.",
     "convert": "From and to MusicXML and MIDI.",
     "page": "Print a phrase, with tablature and fingers.",
+    "place": "Tell where a phrase fits in a tune, and play it there.",
+    "keys": "Write a phrase through the keys.",
     "sound": "Render a phrase: alone, with a click, or with the band.",
 }
 """Every command and its line in the list of them, known without importing it."""
