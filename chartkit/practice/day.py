@@ -20,8 +20,8 @@ from chartkit.practice.template import Template
 Measure = Callable[[Item], tuple[Fraction, Fraction]]
 """Gives the beats of an item once round, and of one bar of count-in before it."""
 
-STRETCH: Final = Fraction(8, 5)
-"""An item may be so much longer than its share where whole bars ask for it."""
+FARTHEST: Final = 4
+"""An item may be so many times as long as its share where nothing else fills the day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,14 +115,14 @@ def seconds(items: Iterable[Item]) -> Fraction:
 def in_sizes(items: Iterable[Item], target: Fraction) -> tuple[tuple[Item, ...], ...]:
     """Return items of growing length as far as a slot can use them, the first one always."""
     first, *others = sorted(items, key=lambda item: item.seconds)
-    usable = (first, *(one for one in others if one.seconds <= target * STRETCH))
+    usable = (first, *(one for one in others if one.seconds <= target * FARTHEST))
     return tuple((item,) for item in usable)
 
 
 def in_rounds(item: Item, target: Fraction) -> tuple[tuple[Item, ...], ...]:
     """Return an item played once, twice, and so on, as far as a slot can use it."""
     once = item.beats * 60 / item.tempo
-    most = max(1, int(target * STRETCH / once))
+    most = max(1, int(target * FARTHEST / once))
     return in_sizes((replace(item, rounds=rounds) for rounds in range(1, most + 1)), target)
 
 

@@ -9,12 +9,16 @@ share becomes longer as long as anything fits; and if too much is left, two slot
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import permutations
 from typing import Final
 
-from chartkit.practice.day import Slot, seconds
+from chartkit.practice.day import FARTHEST, Slot, seconds
 from chartkit.practice.item import Item
+
+STRETCH: Final = Fraction(8, 5)
+"""An item is at most so many times as long as its share, unless nothing else fills the day."""
 
 NEAR: Final = Fraction(97, 100)
 """A day is filled so far at least, where whole times round allow."""
@@ -42,15 +46,30 @@ def fitted(
         smaller = [n for n, size in enumerate(sizes) if size]
         worst = max(smaller, key=lambda n: _share(kept[n], sizes[n]))
         sizes[worst] -= 1
+    for stretch in (STRETCH, FARTHEST):
+        _fill([_up_to(slot, stretch) for slot in kept], sizes, budget)
+        if _total(kept, sizes) >= budget * NEAR:
+            break
+    return tuple(slot.sizes[size] for slot, size in zip(kept, sizes, strict=True))
+
+
+def _up_to(slot: Slot, stretch: Fraction | int) -> Slot:
+    """Return a slot without the sizes that are so many times as long as its share."""
+    first, *others = slot.sizes
+    usable = (size for size in others if seconds(size) <= slot.target * stretch)
+    return replace(slot, sizes=(first, *usable))
+
+
+def _fill(slots: Sequence[Slot], sizes: list[int], budget: Fraction) -> None:
+    """Make slots longer as long as anything fits, and then let them exchange time."""
     while True:
-        left = budget - _total(kept, sizes)
-        larger = [n for n, slot in enumerate(kept) if _step(slot, sizes[n], left)]
+        left = budget - _total(slots, sizes)
+        larger = [n for n, slot in enumerate(slots) if _step(slot, sizes[n], left)]
         if not larger:
             break
-        sizes[min(larger, key=lambda n: _share(kept[n], sizes[n]))] += 1
-    while _total(kept, sizes) < budget * NEAR and _exchanged(kept, sizes, budget):
+        sizes[min(larger, key=lambda n: _share(slots[n], sizes[n]))] += 1
+    while _total(slots, sizes) < budget * NEAR and _exchanged(slots, sizes, budget):
         pass
-    return tuple(slot.sizes[size] for slot, size in zip(kept, sizes, strict=True))
 
 
 def _exchanged(slots: Sequence[Slot], sizes: list[int], budget: Fraction) -> bool:

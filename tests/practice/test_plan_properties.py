@@ -166,6 +166,15 @@ def test_a_template_of_ones_own():
     assert {item.activity for item in made.items} == {"solo", "arpeggios"}
 
 
+@pytest.mark.parametrize("minutes", [10, 12, 20, 45])
+def test_a_template_with_little_to_choose_from_fills_the_day_too(minutes):
+    template = read_template("[shares]\nwarm-up = 2\nsolo = 5\n", "own")
+    for tempo in (50, 140, 260):
+        slow = tune("slow", "AABA", 8, tempo)
+        made = plan(DAY, minutes, [slow], Past(), measure_of([slow]), template=template)
+        assert Fraction(95, 100) * 60 * minutes <= made.seconds <= 60 * minutes
+
+
 def test_finished_tunes_come_back_in_the_solo():
     """After every part is clean, the tune is finished; three days later it has a solo."""
     first, second = TUNES[3], TUNES[2]
