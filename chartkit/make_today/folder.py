@@ -21,10 +21,12 @@ from chartkit.errors import RequestError
 from chartkit.make_today import sound
 from chartkit.make_today.items import clock, item_page, item_playable
 from chartkit.make_today.kept import Kept, clear_abandoned, digest_of
+from chartkit.make_today.phrases import phrase_of
 from chartkit.make_today.today import Today
 from chartkit.output.files import cannot_write
 from chartkit.output.paper import PAPERS
 from chartkit.output.sizes import LARGE, ORDINARY
+from chartkit.phrase.phrase import Phrase
 from chartkit.practice.item import Item
 from chartkit.practice.order import EVIDENCE
 from chartkit.practice.plan import write_plan
@@ -131,7 +133,12 @@ def _sound_file(today: Today, number: int, making: Making) -> File:
 
     name = item_name(number + 1, item, making.ending)
     told = replace(item, why="")
-    return File(name, digest_of(RECIPE, told, chart, _font(making), making.ending), make)
+    digest = digest_of(RECIPE, told, chart, _phrase(item), _font(making), making.ending)
+    return File(name, digest, make)
+
+
+def _phrase(item: Item) -> Phrase | None:
+    return phrase_of(item.phrase) if item.phrase else None
 
 
 def _whole_file(today: Today, items: list[File], sounds: list[Path], making: Making) -> File:
@@ -162,7 +169,8 @@ def _booklet_file(today: Today, making: Making) -> File:
         path.write_bytes(engrave.pdf(booklet, PAPERS[making.paper], sizes))
 
     look = (making.paper, making.large, EVIDENCE, CAUTION)
-    digest = digest_of(RECIPE, title_of(today), today.plan.items, today.charts, look)
+    phrases = tuple(map(_phrase, today.plan.items))
+    digest = digest_of(RECIPE, title_of(today), today.plan.items, today.charts, phrases, look)
     return File(BOOKLET, digest, make)
 
 

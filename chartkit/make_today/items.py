@@ -16,9 +16,11 @@ from chartkit.errors import RequestError
 from chartkit.form import key_of
 from chartkit.guitar.fretboard import numeral
 from chartkit.instrument import GUITAR
+from chartkit.make_chorus import chorus_playable
 from chartkit.make_routine import routine_performance, routine_sheet
 from chartkit.make_today.lines import LINES
 from chartkit.make_today.parts import part_take
+from chartkit.make_today.phrases import phrase_of
 from chartkit.playable import Playable, page, playable
 from chartkit.practice.day import Measure
 from chartkit.practice.item import Item
@@ -76,6 +78,9 @@ def item_playable(
         )
         return Playable(item.title, _headed(routine_sheet(made, asked.tempo), asked), heard)
     take = item_take(asked, chart)
+    if item.phrase:
+        made_of = chorus_playable(phrase_of(item.phrase), take, item.position)
+        return replace(made_of, title=item.title, sheet=_headed(made_of.sheet, asked))
     if take.exercise:
         made_of = playable(take)
         return replace(made_of, title=item.title, sheet=_headed(made_of.sheet, asked))
@@ -89,6 +94,8 @@ def item_page(item: Item, chart: Chart | None = None) -> Sheet:
     if item.tune is None:
         return _headed(routine_sheet(routine_of(item), item.tempo), item)
     take = item_take(item, chart)
+    if item.phrase:
+        return _headed(chorus_playable(phrase_of(item.phrase), take, item.position).sheet, item)
     if take.exercise is None:
         assert chart is not None  # `item_take` has seen to it
         take = replace(take, chart=chart, sections=())
@@ -96,7 +103,7 @@ def item_page(item: Item, chart: Chart | None = None) -> Sheet:
 
 
 def item_take(item: Item, chart: Chart | None) -> Take:
-    """Return an item on a tune as a take; raises what `item_playable` raises."""
+    """Return an item on a tune as a take, its phrase apart; raises what `item_playable` raises."""
     if chart is None:
         raise RequestError(f"{item.title}: the tune's chart is needed; name its file again")
     take = part_take(chart, item.part or "form")
@@ -116,6 +123,8 @@ def item_take(item: Item, chart: Chart | None) -> Take:
             parts=tuple(part for part in BAND if part not in silent),
             trading=Trading(4) if item.kind == FOURS else None,
         )
+    if item.phrase:
+        return take
     try:
         line = LINES[item.kind]
     except KeyError:

@@ -17,7 +17,9 @@ from chartkit.harmony import spans
 from chartkit.make_today.facts import content_hash, tune_facts
 from chartkit.make_today.items import item_take, measure_with
 from chartkit.make_today.kept import digest_of
+from chartkit.make_today.phrases import fits, own_phrases
 from chartkit.player import range_of
+from chartkit.practice.day import PhraseFacts
 from chartkit.practice.entry import ME
 from chartkit.practice.growth import finished_on
 from chartkit.practice.item import Item
@@ -145,7 +147,8 @@ def today_plan(
         minutes = asked.minutes or (kept.minutes if kept else USUAL_MINUTES)
         goals = tuple(_goals(settings, facts))
         chosen = first or (kept.asked.partition(" ")[0] if kept else "")
-        words = f"{chosen} {digest_of(minutes, order, template, facts, goals)}"
+        phrases = tuple(own_phrases(folder))
+        words = f"{chosen} {digest_of(minutes, order, template, facts, goals, phrases)}"
         if kept and kept.asked == words:
             return Today(kept, charts, order, tuple(news))
         past = _past(log, player, day)
@@ -161,9 +164,11 @@ def today_plan(
                 order=order,
                 goals=goals,
                 today=chosen or None,
+                phrases=phrases,
                 without=without,
             ),
             dict(charts),
+            phrases,
         )
         made = replace(made, asked=words)
         for tune, on in _finished(facts, past, dict(goals), template):
@@ -259,25 +264,37 @@ def _past(log: Log, player: str, day: date) -> Past:
 
 
 def _playable(
-    made: Callable[[frozenset[tuple[str, str, str]]], Plan], charts: Mapping[str, Chart]
+    made: Callable[[frozenset[tuple[str, str, str]]], Plan],
+    charts: Mapping[str, Chart],
+    phrases: Sequence[PhraseFacts],
 ) -> Plan:
     """Return a plan whose lines all exist: those that do not are left out and it is made again."""
     without: frozenset[tuple[str, str, str]] = frozenset()
     for _ in range(_MOST_TRIES):
         tried = made(without)
         wrong = {
-            (item.tune, item.part, item.kind)
+            (item.tune, item.part, one.kind)
             for item in tried.items
-            if item.tune and item.part and not _exists(item, charts[item.tune])
+            if item.tune and item.part
+            for one in (item, *_like(item, phrases))
+            if not _exists(one, charts[item.tune])
         }
-        if not wrong:
+        if without.issuperset(wrong):
             return tried
         without |= wrong
     raise CannotPlay("no lines can be found for this tune today; name another one")
 
 
+def _like(item: Item, phrases: Sequence[PhraseFacts]) -> Iterator[Item]:
+    """Yield the other phrases in place of one, so that all that do not fit are known at once."""
+    if item.phrase:
+        yield from (replace(item, phrase=one.id, kind=one.title) for one in phrases)
+
+
 def _exists(item: Item, chart: Chart) -> bool:
     take = item_take(item, chart)
+    if item.phrase:
+        return fits(item.phrase, take, item.position)
     if take.exercise is None:
         return True
     low, high = range_of(take.exercise.player, take.exercise.position)
