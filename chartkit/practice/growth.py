@@ -5,7 +5,7 @@ last two bars of one with the first two of the next), then both together, and so
 form; after that new positions, new keys, harder lines. A part is there after clean runs at the goal
 tempo on so many different days. After two days that missed it, the part before it has a day, and
 then it is tried again. Source: common practice, no source; a section for days rather than once:
-gains in accuracy came only with a day between sessions (Simmons 2012, from the abstract).
+gains in accuracy came only where a day lay between (Simmons 2012, from the abstract).
 """
 
 from __future__ import annotations

@@ -60,6 +60,15 @@ def test_a_hundred_chapters_fit(ending, tmp_path):
     assert len(soundfile.read(path)[0]) == RATE
 
 
+@pytest.mark.parametrize("ending", [".flac", ".ogg"])
+@pytest.mark.parametrize("length", range(50, 90, 5))
+def test_a_comment_of_any_length_is_found(ending, length, tmp_path):
+    """Lengths are bytes too, and some of them are letters."""
+    path = tmp_path / f"day{ending}"
+    write(path, ((0, "x" * length),), frames=RATE)
+    assert comments(path)["CHAPTER001NAME"] == "x" * length
+
+
 def test_without_places_nothing_changes(tmp_path):
     path = tmp_path / "day.flac"
     write(path, ())
