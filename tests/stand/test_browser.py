@@ -138,6 +138,23 @@ def test_two_touches_make_a_loop(playing):
     assert playing.locator(".bar.outside").count() == 0
 
 
+def test_words_on_the_ledge_do_not_move_the_music(new_page, stand):
+    """However long they are, on a small screen."""
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(stand.address)
+    page.see("stand.loaded")
+    page.keyboard.press(" ")
+    page.until("stand.music.ready")
+    page.wait_for_timeout(200)
+    before = page.see("document.getElementById('music').clientHeight")
+    page.see("stand.session.say('Many words that go on and on. '.repeat(12))")
+    page.until("document.getElementById('words').innerText.length > 100")
+    assert page.see("document.getElementById('music').clientHeight") == before
+    page.see("stand.score.host.firstElementChild.remembered = true")
+    page.set_viewport_size({"width": 370, "height": 740})
+    page.until("!stand.score.host.firstElementChild.remembered")
+
+
 def test_drawing_over_bars_makes_a_loop(opened):
     one, other = bar_box(opened, 2), bar_box(opened, 7)
     opened.mouse.move(one["x"] + 20, one["y"] + 20)

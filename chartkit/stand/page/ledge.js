@@ -42,6 +42,7 @@ export function showLedge(session) {
 /** Return what stands here, in a few words. */
 function standing({ music, item }) {
   const { work, range } = music;
+  if (range && !range.last) return "Now the last bar of the loop.";
   if (work?.caution && !music.playing) return work.caution;
   const numbers = work && range?.last && numbersOf(work, range.first, range.last);
   return numbers ? `Loop: bars ${numbers.join("\u2013")}.` : item?.why ?? "";

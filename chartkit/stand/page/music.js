@@ -157,7 +157,7 @@ export class Music {
       return;
     }
     this.range = { first: id, last: null };
-    this.say("Now the last bar of the loop.");
+    this.say("");
   }
 
   /**

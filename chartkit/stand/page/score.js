@@ -7,9 +7,10 @@
  * @typedef {import("./work.js").Work} Work
  * @typedef {import("./pages.js").Fit} Fit
  */
+import { barButton } from "./bars.js";
 import { drawing, element, styled } from "./dom.js";
 import { around, fitted, pageOf, placeOf } from "./pages.js";
-import { barsBetween, spokenBar } from "./work.js";
+import { barsBetween } from "./work.js";
 
 /** Pixels left of the music for bar numbers. */
 const MARGIN = 22;
@@ -35,7 +36,8 @@ export class Score {
     /** @type {Map<string, number>} Where the systems that are seen stand. */
     this.tops = new Map();
     this.reading = { system: 0, next: null };
-    new ResizeObserver(() => this.relay()).observe(host);
+    this.space = "";
+    new ResizeObserver(() => this.#resized()).observe(host);
   }
 
   /** @param {Work} work */
@@ -61,10 +63,21 @@ export class Score {
 
   /** Fit everything anew: another size of screen or of music. */
   relay() {
+    const focused = this.host.contains(document.activeElement);
     this.settings.clear();
     this.tops.clear();
     this.shown = "";
-    if (this.work) this.#place();
+    if (!this.work) return;
+    this.#place();
+    if (focused) this.#button(this.cursor)?.focus();
+  }
+
+  #resized() {
+    if (this.space !== this.#room()) this.relay();
+  }
+
+  #room() {
+    return `${this.host.clientWidth} ${this.host.clientHeight}`;
   }
 
   /** @param {number} size  Of the music: 0, 1 or 2. */
@@ -202,6 +215,7 @@ export class Score {
   #setting(work) {
     let setting = this.settings.get(work.id);
     if (!setting) {
+      this.space = this.#room();
       const width = this.host.clientWidth - 2 * MARGIN;
       const fit = fitted(work, width, this.host.clientHeight, this.size);
       setting = { work, fit, blocks: new Map() };
@@ -247,29 +261,4 @@ export class Score {
       button.setAttribute("tabindex", id === this.cursor ? "0" : "-1");
     }
   }
-}
-
-/** Return the button that lies over a bar: to touch, to focus, to light. */
-function barButton(work, svg, id) {
-  const box = boxOf(svg, id);
-  const style = {
-    left: `${100 * box.left}%`,
-    width: `${100 * (box.right - box.left)}%`,
-    "--staff": `${100 * box.top}%`,
-    "--under": `${100 * (1 - box.bottom)}%`,
-  };
-  const name = spokenBar(work, id);
-  return element("button", { class: "bar", type: "button", "data-bar": id, "aria-label": name, style });
-}
-
-/** Return where a bar's staves lie in a system, as shares of its width and height. */
-function boxOf(svg, id) {
-  const view = (svg.querySelector("svg") ?? svg).getAttribute("viewBox").split(/\s+/).map(Number);
-  const lines = [...svg.querySelectorAll(`[id="${CSS.escape(id)}"] > .staff > path`)];
-  const ends = lines.map((line) => line.getAttribute("d").match(/-?[\d.]+/g).map(Number));
-  if (!ends.length) return { left: 0, right: 1, top: 0, bottom: 1 };
-  const across = ends.flatMap(([x1, , x2]) => [x1, x2]).map((x) => (x - view[0]) / view[2]);
-  const down = ends.flatMap(([, y1, , y2]) => [y1, y2]).map((y) => (y - view[1]) / view[3]);
-  const box = { left: Math.min(...across), right: Math.max(...across) };
-  return { ...box, top: Math.min(...down), bottom: Math.max(...down) };
 }

@@ -11,6 +11,9 @@ const PATIENCE = 30;
 /** Seconds between two items when they follow by themselves. */
 export const REST = 8;
 
+/** Milliseconds for which words stay that are only passing. */
+const SAID = 7000;
+
 export class Session {
   /** @param {{source: import("./music.js").Source, music: Music, changed: () => void}} parts */
   constructor({ source, music, changed }) {
@@ -25,6 +28,8 @@ export class Session {
     /** Seconds played in all. */
     this.played = 0;
     this.words = "";
+    /** When they were said; Infinity for what stays. */
+    this.said = Infinity;
     this.goesOn = true;
     this.finished = false;
     /** Seconds played of this item, and how many of them the log knows. */
@@ -157,9 +162,14 @@ export class Session {
     this.say(`${result === "clean" ? "Clean" : "Not yet"}${tempo ? ` at ${tempo}` : ""}.`);
   }
 
-  /** @param {string} words */
+  /**
+   * Say something for a while.
+   *
+   * @param {string} words
+   */
   say(words) {
     this.words = words;
+    this.said = performance.now();
     this.changed();
   }
 
@@ -168,10 +178,17 @@ export class Session {
     const { player } = this.music;
     const now = player.context.currentTime;
     this.music.tend();
+    if (performance.now() - this.said > SAID) this.#hush();
     if (!this.music.playing) {
       if (performance.now() >= this.rest) this.#follow();
     } else if (player.over <= now) this.#over();
     else if (now >= this.stopAt - 0.15) this.#over(this.stopAt);
+  }
+
+  #hush() {
+    this.words = "";
+    this.said = Infinity;
+    this.changed();
   }
 
   /**
@@ -195,6 +212,7 @@ export class Session {
     const soon = end - player.context.currentTime < PATIENCE;
     if (this.stopAt === Infinity) this.stopAt = soon ? end : player.barEnd;
     this.words = soon ? "Time: to the end of this round." : "Time.";
+    this.said = Infinity;
   }
 
   #over(at = undefined) {
@@ -208,6 +226,7 @@ export class Session {
       this.rest = this.goesOn ? performance.now() + 1000 * REST : Infinity;
       const next = this.last ? "That was the last one." : `Next: ${this.items[this.at + 1].title}.`;
       this.words = next;
+      this.said = Infinity;
     }
     this.changed();
   }
