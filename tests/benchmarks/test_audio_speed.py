@@ -20,6 +20,7 @@ import pytest
 from chartkit.make import performance
 from chartkit.output import midi
 from chartkit.output.audio import render
+from chartkit.output.stems import render_stems, stem_paths
 from chartkit.reader import parse
 from chartkit.take import Take
 
@@ -72,6 +73,33 @@ def test_against_the_bare_program(benchmark, tmp_path, what, font):
     ratio = min(ours) / min(bare)
     benchmark.extra_info |= {"bare": min(bare), "ours": min(ours), "ratio": ratio}
     tell(f"{what}, {font}: {min(ours):.2f} s, bare {min(bare):.2f} s, ratio {ratio:.2f}")
+
+
+@needs_program
+@pytest.mark.parametrize("what", MUSIC)
+@pytest.mark.parametrize("font", FONTS)
+def test_stems_against_the_mix_and_the_bare_program(benchmark, tmp_path, what, font):
+    soundfont = FONTS[font]
+    if not soundfont.exists():
+        pytest.skip(f"{font} is not installed")
+    music = performance(MUSIC[what])
+    paths = stem_paths(music, tmp_path / "a.wav")
+    (tmp_path / "a.mid").write_bytes(midi.encode(music))
+    program = ("fluidsynth", "-niq", "-F", tmp_path / "bare.wav", soundfont, tmp_path / "a.mid")
+    bare, mix, stems = [], [], []
+
+    def turn():
+        bare.append(seconds(lambda: subprocess.run(program, check=True, capture_output=True)))
+        mix.append(seconds(lambda: render(music, tmp_path / "a.wav", soundfont=soundfont)))
+        stems.append(seconds(lambda: render_stems(music, paths, soundfont=soundfont)))
+
+    benchmark.pedantic(turn, rounds=TURNS)
+    to_mix, to_bare = min(stems) / min(mix), min(stems) / min(bare)
+    benchmark.extra_info |= {"parts": len(paths), "to the mix": to_mix, "to bare": to_bare}
+    tell(
+        f"stems of {what}, {font}: {len(paths)} parts {min(stems):.2f} s, mix {min(mix):.2f} s, "
+        f"ratio {to_mix:.2f}; bare {min(bare):.2f} s, ratio {to_bare:.2f}"
+    )
 
 
 MEASURED = """
