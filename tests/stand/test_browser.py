@@ -116,6 +116,17 @@ def test_clean_and_not_yet_are_one_touch(playing, stand):
     assert playing.get_attribute("#not-yet", "aria-pressed") == "true"
 
 
+def test_what_was_played_is_noted_when_the_page_is_closed(playing, stand):
+    playing.until("stand.session.begun")
+    stand.programme.noted.clear()
+    playing.goto("about:blank")
+    for _ in range(100):
+        if stand.programme.noted:
+            break
+        playing.wait_for_timeout(20)
+    assert [entry["result"] for entry in stand.programme.noted] == ["done"]
+
+
 def test_two_touches_make_a_loop(playing):
     """The first bar, the last bar: at once from what sounds, then as a loop of its own."""
     touch(playing, 3)

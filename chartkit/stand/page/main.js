@@ -226,6 +226,7 @@ function tuneItem({ title, request }) {
 setLook({});
 connect();
 keepSounding(context, () => music.playing, say);
+addEventListener("pagehide", () => session.leave());
 setInterval(tend, TENDING);
 setInterval(() => session.spend(COUNTING / 1000), COUNTING);
 requestAnimationFrame(frame);

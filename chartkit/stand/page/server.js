@@ -66,12 +66,14 @@ export class Server {
 
   /** @param {Entry} entry */
   async log(entry) {
-    await this.#told("api/log", entry);
+    await this.#told("api/log", entry, true);
   }
 
-  #told(path, value) {
+  /** Send a value; with `keepalive` even while the page goes away. */
+  #told(path, value, keepalive = false) {
     return this.#asked(path, {
       method: "POST",
+      keepalive,
       headers: { "Content-Type": "application/json", "X-Stand-Token": this.token },
       body: JSON.stringify(value),
     });
