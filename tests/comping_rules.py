@@ -213,4 +213,4 @@ def voice_movement(played, *, around):
     chords = [hit.pitches for hit in played]
     pairs = [*pairwise(chords), *([(chords[-1], chords[0])] if around else [])]
     moves = [movement(a, b) / max(len(a), len(b)) for a, b in pairs if a != b]
-    return sum(moves) / len(moves)
+    return sum(moves) / len(moves) if moves else 0

@@ -28,7 +28,8 @@ def bars_of(arrangement):
 def silences(arrangement):
     """Stretches of time in which nothing may be struck: breaks, and stops after their hit."""
     spans = [*arrangement.lead_in, *arrangement.spans, *arrangement.tail]
-    for span, after in zip(spans, [*spans[1:], None], strict=True):
+    around = spans[0] if arrangement.loop else None
+    for span, after in zip(spans, [*spans[1:], around], strict=True):
         if span.chord is None:
             early = HALF if after and after.pushed else 0
             yield span.start, span.start + span.length - early
