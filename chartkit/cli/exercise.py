@@ -111,6 +111,7 @@ USUAL_POSITION: Final = 5
 @options.count_in(0)
 @options.playing
 @options.writing(EVERY, folder="them all")
+@options.STEMS
 def command(
     file: str,
     sections: tuple[str, ...],
@@ -135,6 +136,7 @@ def command(
     count_in: int,
     path: Path | None,
     force: bool,
+    stems: bool,
     **playing: Unpack[Playing],
 ) -> None:
     """Write a line through the changes of a section, as a page, as notation or as sound.
@@ -156,6 +158,7 @@ def command(
     )
     if week and (kinds or value or direction or choices != NO_CHOICE):
         raise RequestError("a week brings its own exercises: leave out what kind they are")
+    parted = options.stems_wanted(stems, path)
     loaded = load(file)
     take = Take(loaded.chart, sections=sections, bars=bars, count_in=count_in)
     take = options.played(take, playing)
@@ -183,7 +186,8 @@ def command(
         if path and into_folder:
             write_all(exercised, destination_folder(path), name, page)
         elif len(takes) == 1:
-            write_one(exercised, destination(path, f"{name}.pdf", force=force), page)
+            target = destination(path, f"{name}.pdf", force=force or parted)
+            write_one(exercised, target, page, stems=parted, over=force or not parted)
     if reasons:
         _tell_reasons(takes)
 

@@ -47,12 +47,17 @@ def write_booklet(takes: Sequence[Take], path: Path, page: Page) -> None:
     options.print_sheet(booklet, path, page.paper, large=page.large)
 
 
-def write_one(take: Take, path: Path, page: Page) -> None:
-    """Write an exercise in the format of the path's ending; in several keys it is a booklet."""
+def write_one(
+    take: Take, path: Path, page: Page, *, stems: bool = False, over: bool = True
+) -> None:
+    """Write an exercise in the format of the path's ending; in several keys it is a booklet.
+
+    As sound it may be a file for each part, written `over` what is there or not.
+    """
     from chartkit.make import each_key, exercise_sheet
 
     if path.suffix.lower() in MUSIC:
-        options.render(take, path)
+        options.render(take, path, stems=stems, over=over)
     elif len(each_key(take)) > 1:
         write_booklet([take], path, page)
     else:

@@ -15,7 +15,7 @@ from chartkit.cli import practice
 from chartkit.cli.groups import under
 from chartkit.cli.lasting import ENDS_HEADING
 from chartkit.cli.practice import Practice, practised
-from chartkit.cli.values import KEY, TEMPO, KeyTyped, output
+from chartkit.cli.values import KEY, MUSIC, TEMPO, KeyTyped, output
 from chartkit.controls.keys import Keys
 from chartkit.errors import RequestError
 from chartkit.feel import FEELS
@@ -74,6 +74,7 @@ SOUND: Final = (
     ),
 )
 """How anything that is heard sounds."""
+
 
 def adding_sound(function: Function) -> Function:
     """Add the options of how anything sounds."""
@@ -224,6 +225,19 @@ def _keys(chart: Chart, asked: int | tuple[KeyTyped, ...]) -> Keys:
         return asked
     found = (wanted_key(chart, key, "--key-each-time") for key in asked)
     return tuple(key.tonic for key in found if key)
+
+
+def stems_wanted(asked: bool, path: Path | None) -> bool:
+    """Return whether stems are to be written, where what is written may be a page.
+
+    Raises
+    ------
+    RequestError
+        They are asked for, but no sound file is.
+    """
+    if asked and (path is None or path.suffix.lower() not in MUSIC):
+        raise RequestError("stems are sound: name a sound file with -o, such as line.wav")
+    return asked
 
 
 def render(take: Take, path: Path, *, stems: bool = False, over: bool = True) -> None:

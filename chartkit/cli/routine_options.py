@@ -67,6 +67,7 @@ class Asked(TypedDict):
     large: bool
     path: Path | None
     force: bool
+    stems: bool
 
 
 class Keys(TypedDict):
@@ -111,6 +112,7 @@ ASKED: Final = (
     options.PAPER,
     options.LARGE_PRINT,
     options.writing(EVERY, folder="them all"),
+    options.STEMS,
 )
 
 KEYS: Final = (

@@ -221,12 +221,13 @@ def _write(made: Routine, name: str, asked: Asked) -> None:
     from chartkit.cli.naming import destination, destination_folder
 
     path = asked["path"]
+    parted = options.stems_wanted(asked["stems"], path)
     if path and path.suffix.lower() not in EVERY:
         folder = destination_folder(path)
         for ending in EVERY:
             _write_one(made, folder / f"{name}{ending}", asked)
     else:
-        _write_one(made, destination(path, f"{name}.pdf", force=asked["force"]), asked)
+        _write_one(made, destination(path, f"{name}.pdf", force=asked["force"] or parted), asked)
 
 
 def _write_one(made: Routine, path: Path, asked: Asked) -> None:
@@ -236,9 +237,6 @@ def _write_one(made: Routine, path: Path, asked: Asked) -> None:
         sheet = routine_sheet(made, asked["tempo"], asked["staves"])
         options.print_sheet(sheet, path, asked["paper"], large=asked["large"])
         return
-    from chartkit.cli.progress import progress
-    from chartkit.output.music import write
-
     music = routine_performance(
         made,
         asked["tempo"],
@@ -247,6 +245,6 @@ def _write_one(made: Routine, path: Path, asked: Asked) -> None:
         click=clicks_asked(asked["click_on"], asked["one_bar_in"]),
         parts=BAND if asked["with_band"] else (),
     )
-    with progress(f"Rendering {path.name}") as report:
-        write(music, path, soundfont=asked["soundfont"], a4=asked["a4"], progress=report)
-    click.echo(path)
+    over = asked["force"] or not asked["stems"]
+    sound = options.Sound(asked["soundfont"], asked["a4"], asked["stems"], over)
+    options.write_heard(music, path, sound)

@@ -176,3 +176,23 @@ def test_stems_are_sound(chartkit, made):
     assert told.code == 2
     assert "choose .wav or .flac" in told.err
     assert not made()
+
+
+def test_an_exercise_and_a_routine_as_stems(chartkit, made):
+    told = chartkit("exercise", "tune.chart", "A", "--with-band", "--stems", "-o", "line.wav")
+    names = [f"line-{part}.wav" for part in ("bass", "chords", "drums", "line")]
+    assert told.code == 0
+    assert made() == names
+    assert len({soundfile.info(name).frames for name in names}) == 1
+    assert chartkit("technique", "scales", "--stems", "-o", "scale.flac").code == 0
+    assert {"scale-click.flac", "scale-line.flac"} <= set(made())
+    again = chartkit("technique", "scales", "--stems", "-o", "scale.flac")
+    assert (again.code, "exists already" in again.err) == (2, True)
+
+
+@pytest.mark.parametrize("words", [("exercise", "tune.chart"), ("technique", "scales")])
+def test_stems_of_a_page_are_refused(chartkit, made, words):
+    told = chartkit(*words, "--stems")
+    assert told.code == 2
+    assert "name a sound file with -o" in told.err
+    assert not made()

@@ -188,7 +188,7 @@ def test_the_band_has_one_loudness_and_no_peaks(feel, tempo, name):
 
 @pytest.mark.sweep
 def test_the_loudness_table():
-    rows, beyond = [], []
+    beyond = []
     for feel in FEELS:
         for tempo in tempos(feel):
             for name in ("TimGM6mb", "FluidR3"):
@@ -201,13 +201,12 @@ def test_the_loudness_table():
                     except ChartkitError:
                         continue
                     charts.append(chart)
-                for number, chart in enumerate(charts[:4]):
+                for number, chart in enumerate(charts[:3]):
                     found = measured(feel, tempo, FONTS[name], chart, seed=number)
                     row = f"{told(feel, tempo, name, found)}  {chart or 'twelve bars'}"
-                    rows.append(row)
+                    print(row, flush=True)  # noqa: T201 (the table is what the sweep is for)
                     if found[0] >= 10 and (abs(found[1] - TOGETHER) > 0.5 or found[2] >= -1):
                         beyond.append(row)
-    print("\n", *rows, sep="\n")  # noqa: T201 (the table is what the sweep is for)
     assert not beyond, "\n".join(beyond)
 
 
