@@ -152,6 +152,23 @@ def test_the_look_is_kept(opened):
     }
 
 
+@pytest.mark.parametrize(("width", "height"), [(360, 740), (768, 1024)])
+def test_larger_print_leaves_room_for_the_music(new_page, stand, width, height):
+    """The largest print of all on a small screen: nothing out of it, and music on half of it."""
+    page = new_page(viewport={"width": width, "height": height})
+    page.goto(stand.address)
+    page.see("stand.loaded")
+    page.see("localStorage.setItem('chartkit-stand', JSON.stringify({ size: 2, neck: false }))")
+    page.reload()
+    page.see("stand.loaded")
+    page.keyboard.press(" ")
+    page.until("stand.music.ready && document.querySelector('div.line')")
+    assert page.see("document.documentElement.scrollWidth") <= width
+    assert page.see("document.getElementById('ledge').scrollWidth") <= width
+    assert page.see("document.getElementById('music').clientHeight") > height / 2
+    assert page.see("document.querySelector('div.line .staff').getBoundingClientRect().height") > 20
+
+
 def test_larger_print_has_larger_music(opened):
     before = opened.see("stand.score.fit.scale")
     opened.keyboard.press("s")
