@@ -62,6 +62,12 @@ def keys_following(
 ) -> tuple[str, ...]:
     """Return the next keys round the cycle of fourths; each round sets out from another key.
 
+    A round that has begun goes on behind its last key, so that no fourth is left out on the way.
+
+    >>> fourths = "C F Bb Eb Ab Db Gb B E A D G".split()
+    >>> keys_following(["E", "A", "D"], fourths, 4, "")
+    ('G', 'C', 'F', 'Bb')
+
     Parameters
     ----------
     had : sequence of str
@@ -72,7 +78,10 @@ def keys_following(
     seed : str
     """
     now = standing(had, fourths)
-    order = _turned(fourths, f"{seed} {now.number}", had[-count:])
+    if now.taken:
+        order = _from(fourths, fourths.index(now.taken[-1]) + 1)
+    else:
+        order = _turned(fourths, f"{seed} {now.number}", had[-count:])
     lacking = [key for key in order if key not in now.taken]
     if len(lacking) >= count:
         return tuple(lacking[:count])
@@ -83,7 +92,11 @@ def keys_following(
 def _turned(fourths: Sequence[str], seed: str, lately: Sequence[str]) -> list[str]:
     """Return the cycle from a key by chance, not one of those had lately where others are left."""
     fresh = [n for n, key in enumerate(fourths) if key not in lately]
-    start = random.Random(seed).choice(fresh or range(len(fourths)))
+    return _from(fourths, random.Random(seed).choice(fresh or range(len(fourths))))
+
+
+def _from(fourths: Sequence[str], start: int) -> list[str]:
+    """Return the cycle from one of its keys."""
     return [*fourths[start:], *fourths[:start]]
 
 

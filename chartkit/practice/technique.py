@@ -104,7 +104,7 @@ def scales(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
         now = _rung(day, "scales", figure)
         item = Item(
             "scales",
-            f"{family.capitalize()} scales and {figure.replace('-', ' ')}",
+            f"{family.capitalize()} scales and {_figure_words(figure)}",
             figure,
             now.tempo,
             family=family,
@@ -164,6 +164,15 @@ def keys_that_fit(day: Day, target: Fraction) -> int:
         if count <= day.template.keys_a_day and fits:
             return count
     return 1
+
+
+def _figure_words(figure: str) -> str:
+    """Return a figure as it is said.
+
+    >>> _figure_words("seventh-chords"), _figure_words("1231")
+    ('seventh chords', 'the figure 1-2-3-1')
+    """
+    return f"the figure {'-'.join(figure)}" if figure.isdigit() else figure.replace("-", " ")
 
 
 def _placed(

@@ -30,10 +30,11 @@ def test_six_a_day_take_two_days_and_four_take_three():
         assert set(had) == set(FOURTHS)
 
 
-def test_keys_run_in_fourths_within_a_round():
+@given(st.sampled_from((1, 2, 3, 4, 6, 12)), st.text(max_size=5))
+def test_keys_run_in_fourths_within_a_round(count, seed):
     had = []
-    for _ in range(2):
-        had += keys_following(had, FOURTHS, 6, "x")
+    while len(had) < 12:
+        had += keys_following(had, FOURTHS, count, seed)
     start = FOURTHS.index(had[0])
     assert had == [FOURTHS[(start + n) % 12] for n in range(12)]
 
