@@ -48,7 +48,7 @@ LAYERS = (
     ("notate",),
     ("output",),
     ("make", "make_routine"),
-    ("playable", "make_phrase", "make_chorus"),
+    ("playable", "make_phrase", "make_chorus", "make_etude"),
     ("make_today",),
     ("stand",),
     ("cli",),

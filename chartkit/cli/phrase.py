@@ -18,6 +18,9 @@ COMMANDS: Final = {
     "page": "Print a phrase, with tablature and fingers.",
     "place": "Tell where a phrase fits in a tune, and play it there.",
     "keys": "Write a phrase through the keys.",
+    "vary": "Vary a phrase, one thing at a time or two.",
+    "etude": "Write a line over a tune from phrases and exercises.",
+    "keep": "Keep phrases for the routine of a day.",
     "sound": "Render a phrase: alone, with a click, or with the band.",
 }
 """Every command and its line in the list of them, known without importing it."""
