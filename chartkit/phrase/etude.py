@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, islice, takewhile
+from math import ceil
 from random import Random
 from typing import Final
 
@@ -241,8 +242,9 @@ def _goes_on(written: _Writing, bars: Sequence[Bar], at: int) -> int:
     first = first_tone(spans, written.terms, written.last, other=written.unbroken > 0)
     written.unbroken = 0 if breath or first is None else written.unbroken + len(taken)
     if first is not None:
-        end = _bar_end(taken[-1]) - breath * spans[0].meter.unit
-        end -= following.phrase.pickup if following else 0
+        unit = spans[0].meter.unit
+        beats = breath + (ceil(following.phrase.pickup / unit) if following else 0)
+        end = _bar_end(taken[-1]) - beats * unit
         _play_kind(written, spans, first.midi, end, following)
     return len(taken)
 
