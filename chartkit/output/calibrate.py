@@ -31,7 +31,7 @@ LENGTHS: Final = (0.06, 0.15, 0.4, 1.0, 2.7)
 FEW: Final = (0.15, 1.0)
 """The lengths measured of a soundfont that is not kept."""
 
-KEYS: Final = (28, 40, 52, 64, 76, 88)
+KEYS: Final = tuple(range(28, 92, 4))
 """Keys of instruments with pitch that are measured."""
 
 PERCUSSION: Final = (36, 37, 38, 39, 40, 42, 43, 44, 46, 47, 49, 50, 51, 53, 76, 77)

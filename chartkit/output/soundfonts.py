@@ -22,10 +22,6 @@ TOGETHER: Final = -20.0
 """The loudness of bass, chords and drums together: the drums' strokes then stay below the ceiling
 of peaks but for a few, so that the limiter seldom has anything to do."""
 
-_GATED: Final = 0.1
-"""What a mix is louder than the sum of its notes on average, since a meter leaves out what is soft
-[measured over the feels]."""
-
 BALANCE: Final[dict[Part, float]] = {
     "bass": 0.0,
     "chords": -2.5,
@@ -33,6 +29,12 @@ BALANCE: Final[dict[Part, float]] = {
     "line": -1.0,
 }
 """Power of each part against the bass, in dB; common practice, no source."""
+
+_DYING: Final = 0.6
+_NEAR: Final = 1.5
+_MOST_DYING: Final = 1.0
+"""Decibels for each second that strokes are apart beyond so many, and the most of them [measured in
+ballads from 48 to 80]."""
 
 CLICK: Final = -26.0
 """The loudness of a click on every beat at `CLICK_TEMPO`; at any tempo a click is the same."""
@@ -80,7 +82,7 @@ def target(part: Part) -> float:
     if part == "click":
         return CLICK
     band = sum(10 ** (BALANCE[one] / 10) for one in _BAND)
-    return TOGETHER - _GATED - 10 * log10(band) + BALANCE[part]
+    return TOGETHER - 10 * log10(band) + BALANCE[part]
 
 
 def _own(track: Track, soundfont: Path, music: Piece, rate: int) -> float:
@@ -92,8 +94,14 @@ def _own(track: Track, soundfont: Path, music: Piece, rate: int) -> float:
         seconds = len(strikes) * _MINUTE / CLICK_TEMPO
     else:
         seconds = playing(strikes, frames / rate, rate)
+    apart = seconds / len({strike.start for strike in strikes})
     found = energy(strikes, soundfont, track.part, track.program, rate) / seconds
-    return target(track.part) - OFFSET - 10 * log10(found)
+    return target(track.part) - _dying(apart) - OFFSET - 10 * log10(found)
+
+
+def _dying(apart: float) -> float:
+    """Return what a meter makes of strokes so many seconds apart, in dB, leaving out their ends."""
+    return min(_MOST_DYING, _DYING * max(0.0, apart - _NEAR))
 
 
 def _notes(part: Part, music: Piece) -> tuple[tuple[Strike, ...], int]:
