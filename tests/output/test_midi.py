@@ -363,6 +363,24 @@ def playable(path):
         pytest.skip(str(error))
 
 
+@pytest.mark.parametrize("name", ["twelve-doors", "sixteen-marbles"])
+def test_a_play_along_marks_every_chorus_section_chord_key_and_meter(name):
+    chart = read(Path(chartkit.charts.__path__[0], f"{name}.chart"))
+    music = perform(Take(chart, times=2, loop=False, count_in=1))
+    data = encode(music)
+    score = symusic.Score.from_midi(data)
+    sections = [m.text for m in music.markers if m.kind == "section"]
+    marked = [marker.text for marker in score.markers]
+    assert [text for text in marked if text.startswith("Chorus")] == ["Chorus 1", "Chorus 2"]
+    assert [text for text in marked if text in set(sections)] == sections
+    chords = [(at, message.text) for at, message in metas(data, "text")]
+    assert len(chords) == sum(m.kind == "chord" for m in music.markers)
+    assert len(score.key_signatures) == len(metas(data, "key_signature"))
+    assert len({k.key for k in score.key_signatures}) == len({k.fifths for _, k in music.keys})
+    meters = {(t.numerator, t.denominator) for t in score.time_signatures}
+    assert meters == {meter.signature for _, meter in music.meters}
+
+
 @pytest.mark.parametrize("path", CHARTS, ids=lambda path: path.stem)
 def test_the_band_on_every_demo_chart(path):
     music = playable(path)
