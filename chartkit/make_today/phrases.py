@@ -1,33 +1,34 @@
 """The player's own phrases, which come up in the vocabulary of a day.
 
-Conventions: they lie in the folder ``phrases`` of the player's home, one a file; its name without
-the ending is the phrase's id. What cannot be read is passed over: `chartkit phrase check` tells.
+Conventions: where they lie is told in `chartkit.phrase.kept`. Of two with one title the second is
+called by its id too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Final
 
-from chartkit.errors import CannotPlay, ChartkitError, RequestError
+from chartkit.errors import CannotPlay, RequestError
 from chartkit.home import home
 from chartkit.make_chorus import chorus
+from chartkit.phrase.kept import kept_phrases, path_of, read_kept
+from chartkit.phrase.likeness import are_alike
 from chartkit.phrase.phrase import Phrase
-from chartkit.phrase.reader import parse
 from chartkit.practice.day import PhraseFacts
-from chartkit.source import load
 from chartkit.take import Take
-
-FOLDER: Final = "phrases"
-ENDING: Final = ".phrase"
 
 
 def own_phrases(folder: Path) -> Iterator[PhraseFacts]:
     """Yield the phrases of a player's home, in order of their names."""
-    for path in sorted((folder / FOLDER).glob(f"*{ENDING}")):
-        if phrase := _read(path):
-            yield PhraseFacts(path.stem, phrase.title or path.stem)
+    kept = tuple(kept_phrases(folder))
+    titles: set[str] = set()
+    for one in kept:
+        title = one.phrase.title or one.id
+        title = f"{title} ({one.id})" if title in titles else title
+        titles.add(title)
+        like = (two.id for two in kept if two is not one and are_alike(one.phrase, two.phrase))
+        yield PhraseFacts(one.id, title, frozenset(like))
 
 
 def phrase_of(name: str) -> Phrase:
@@ -38,8 +39,8 @@ def phrase_of(name: str) -> Phrase:
     RequestError
         It has gone, or cannot be read any more.
     """
-    path = home() / FOLDER / f"{name}{ENDING}"
-    phrase = _read(path)
+    path = path_of(home(), name)
+    phrase = read_kept(path)
     if phrase is None:
         raise RequestError(f"{path} is not there any more: ask for the day again")
     return phrase
@@ -52,10 +53,3 @@ def fits(name: str, take: Take, position: int | None) -> bool:
     except CannotPlay:
         return False
     return True
-
-
-def _read(path: Path) -> Phrase | None:
-    try:
-        return parse(load(str(path)), str(path)).phrase
-    except ChartkitError:
-        return None

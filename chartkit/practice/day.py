@@ -26,10 +26,11 @@ FARTHEST: Final = 4
 
 @dataclass(frozen=True, slots=True)
 class PhraseFacts:
-    """A phrase by what a plan needs."""
+    """A phrase by what a plan needs; `like` are the ids of those it is easily mixed up with."""
 
     id: str
     title: str
+    like: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

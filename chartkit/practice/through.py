@@ -1,18 +1,19 @@
 """Today's work on a tune: lines through the part that is due, and solos over the form.
 
-What goes round: the lines of an activity; once the whole form is there, positions; then keys.
+What goes round: the lines of an activity; once the whole form is there, positions; then keys. Two
+phrases that are new and alike never come on one day.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from typing import Final
 
 from chartkit.practice import growth
-from chartkit.practice.day import Day, Slot, in_rounds
+from chartkit.practice.day import Day, PhraseFacts, Slot, in_rounds
 from chartkit.practice.entry import FORM
 from chartkit.practice.growth import BEYOND, Stage
 from chartkit.practice.item import Item
@@ -66,7 +67,8 @@ def lines(day: Day, activity: str, tune: Under, targets: Sequence[Fraction]) -> 
     targets : sequence of Fraction
     """
     level = 1 if tune.stage.beyond >= LINES_COME else 0
-    by_kind = {one.title: one.id for one in day.phrases} if activity == "vocabulary" else {}
+    by_kind = {one.title: one for one in day.phrases} if activity == "vocabulary" else {}
+    known = {one.kind for one in day.had(activity)}
     kinds = day.in_turn(activity, "kind", (*by_kind, *names(activity, level)))
     taken = {one.combination for one in day.lately(activity)}
     keys = _keys(day, activity, tune, len(targets))
@@ -76,8 +78,10 @@ def lines(day: Day, activity: str, tune: Under, targets: Sequence[Fraction]) -> 
         now = _rung(day, activity, tune, part)
         home = Item(activity, "", "", now.tempo, tune.tune.id, part, keys=(keys[number],))
         for position, kind in product(_positions(day, activity, tune), _fresh(kinds, used)):
-            item = replace(home, kind=kind, phrase=by_kind.get(kind, ""), position=position)
+            phrase = by_kind[kind].id if kind in by_kind else ""
+            item = replace(home, kind=kind, phrase=phrase, position=position)
             fits = (tune.tune.id, part, kind) not in day.without
+            fits &= kind in known or not _mixes_up(by_kind.get(kind), by_kind, used - known)
             if fits and item.combination not in taken:
                 break
         else:
@@ -90,6 +94,15 @@ def lines(day: Day, activity: str, tune: Under, targets: Sequence[Fraction]) -> 
             why=f"{why}; {now.why}",
         )
         yield Slot(target, in_rounds(day.sized(item), target))
+
+
+def _mixes_up(
+    phrase: PhraseFacts | None, by_kind: Mapping[str, PhraseFacts], new: Iterable[str]
+) -> bool:
+    """Tell whether a phrase is like another one that today has already, new as well."""
+    return phrase is not None and any(
+        by_kind[kind].id in phrase.like for kind in new if kind in by_kind
+    )
 
 
 def solos(

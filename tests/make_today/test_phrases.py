@@ -79,3 +79,12 @@ def test_phrases_that_fit_nowhere_are_left_out(shelf):
     found = list(vocabulary(shelf, NOWHERE))
     assert found
     assert not any(item.phrase for item in found)
+
+
+def test_alike_ones_are_told_and_two_of_one_title_have_names_of_their_own(shelf):
+    folder = shelf / "phrases"
+    text = (folder / "milk-round.phrase").read_text(encoding="utf-8")
+    (folder / "second.phrase").write_text(text, encoding="utf-8")
+    one, two, three = own_phrases(shelf)
+    assert (two.title, three.title) == ("Milk Round", "Milk Round (second)")
+    assert (one.like, two.like, three.like) == (frozenset(), {"second"}, {"milk-round"})
