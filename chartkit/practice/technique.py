@@ -36,6 +36,9 @@ FIGURES: Final = (
     "1235",
     "1231",
 )
+PLAIN: Final = "scale"
+"""What scales are where there is no time for a figure; it takes no place in the round of them."""
+
 CHORDS: Final = (
     "triads 3-2-1",
     "sevenths 4-3-2",
@@ -112,10 +115,10 @@ def scales(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
             why=f"{_keys_left(day, 'scales', today)}; {now.why}",
         )
         item = _placed(item, positions[number:] + positions[:number], taken)
-        several = (day.sized(replace(item, figured=figured)) for figured in range(count + 1))
-        (plain,), *figured = in_sizes(several, target)
-        plain = replace(plain, title=f"{family.capitalize()} scales")
-        yield Slot(target, in_more_rounds(((plain,), *figured), target))
+        plain = _plain(day, item)
+        several = [day.sized(replace(item, figured=figured)) for figured in range(1, count + 1)]
+        sizes = in_sizes((day.sized(plain), *several), target)
+        yield Slot(target, in_more_rounds(sizes, target))
 
 
 def along_the_neck(day: Day, targets: Sequence[Fraction]) -> Iterator[Slot]:
@@ -164,6 +167,14 @@ def keys_that_fit(day: Day, target: Fraction) -> int:
         if count <= day.template.keys_a_day and fits:
             return count
     return 1
+
+
+def _plain(day: Day, item: Item) -> Item:
+    """Return scales without their figure, at the tempo of plain ones: what is played is noted."""
+    now = _rung(day, "scales", PLAIN)
+    title = f"{(item.family or '').capitalize()} scales"
+    left, _, _ = item.why.rpartition("; ")
+    return replace(item, title=title, kind=PLAIN, tempo=now.tempo, why=f"{left}; {now.why}")
 
 
 def _figure_words(figure: str) -> str:
