@@ -69,7 +69,7 @@ def tune_named(log: Log, name: str) -> str:
     ----------
     log : Log
     name : str
-        An id or a title that the log knows, else a chart file or a demo tune.
+        An id, a title or a lost file that the log knows, else a chart file or a demo tune.
 
     Raises
     ------
@@ -82,8 +82,9 @@ def tune_named(log: Log, name: str) -> str:
 
     known = log.tunes()
     if not Path(name).is_file():
+        lost = str(Path(name).resolve())
         for tune in known:
-            if name == tune.id or name_of(name) == name_of(tune.title):
+            if name == tune.id or lost in tune.paths or name_of(name) == name_of(tune.title):
                 return tune.id
     try:
         path = None if name == STDIN else str(Path(text_of(name)[1]).resolve())

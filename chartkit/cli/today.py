@@ -128,10 +128,10 @@ def command(
     if template:
         _put_template()
         return
-    named = tuple(map(_named, files))
     if set_aside:
-        _set_aside(named, player)
+        _set_aside(files, player)
         return
+    named = tuple(map(_named, files))
     asked = Asked(minutes, order, goal, named)
     on = day or date.today()  # noqa: DTZ011 (the player's own calendar day)
     made = today_plan(
@@ -234,19 +234,20 @@ def _load(path: str) -> Chart:
     return reading.chart
 
 
-def _set_aside(named: tuple[Named, ...], player: str) -> None:
-    """Set tunes aside; they are found again when they are named."""
+def _set_aside(names: tuple[str, ...], player: str) -> None:
+    """Set tunes aside, also such as have no file any more; they come again when they are named."""
+    from chartkit.cli.log_open import tune_named
     from chartkit.home import home
-    from chartkit.make_today import content_hash
     from chartkit.practice.log import open_log
 
-    if not named:
-        raise RequestError("say which tune to set aside: name its file")
+    if not names:
+        raise RequestError("say which tune to set aside: name its file or its title")
     with open_log(home()) as log:
-        for one in named:
-            tune = log.tune_id(content_hash(one.chart), one.path, one.chart.title or "Untitled")
+        for name in names:
+            tune = tune_named(log, name)
             log.rest(player, tune, date.today())  # noqa: DTZ011
-            click.echo(f"set aside: {one.chart.title}", err=True)
+            known = log.tune(tune)
+            click.echo(f"set aside: {known.title if known else tune}", err=True)
 
 
 def _put_template() -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
+from shlex import quote
 from typing import Final
 
 from chartkit.arrange import form_of
@@ -23,7 +24,7 @@ from chartkit.practice.day import PhraseFacts
 from chartkit.practice.entry import ME
 from chartkit.practice.growth import finished_on
 from chartkit.practice.item import Item
-from chartkit.practice.log import Log, open_log
+from chartkit.practice.log import Log, Tune, open_log
 from chartkit.practice.order import ORDERS, Order
 from chartkit.practice.past import Past, past_of
 from chartkit.practice.plan import Plan, plan, read_plan, write_plan
@@ -202,18 +203,31 @@ def _charts(
 ) -> tuple[tuple[str, Chart], ...]:
     """Return the charts of the tunes taken up, else the demo; say which cannot be found."""
     found = []
-    for tune in (*log.under_way(player), *log.finished(player)):
+    taken_up = (*log.under_way(player), *log.finished(player))
+    for tune in taken_up:
         chart = _found(log, tune, load)
         if chart is None:
-            title = known.title if (known := log.tune(tune)) else tune
-            news.append(f"the chart of {title} cannot be read where it was: name its file again")
+            news.append(_cannot_be_read(tune, log.tune(tune)))
         else:
             found.append((tune, chart))
     if found:
         return tuple(found)
     title = demo.chart.title
-    news.append(f"no tune of yours is under way, so a demo tune stands in: {title}")
+    state = "can be read" if taken_up else "is under way"
+    news.append(f"no tune of yours {state}, so a demo tune stands in: {title}")
     return ((log.tune_id(content_hash(demo.chart), demo.path, title), demo.chart),)
+
+
+def _cannot_be_read(tune: str, known: Tune | None) -> str:
+    """Return what to do about a tune whose chart is not there, or holds faults."""
+    title = known.title if known else tune
+    there = (path for path in (known.paths if known else ()) if Path(path).is_file())
+    if path := next(there, None):
+        return f"the chart of {title} cannot be read: see `chartkit check {quote(path)}`"
+    return (
+        f"the chart of {title} cannot be read where it was: name its file again, or set it aside "
+        f"with `chartkit today --set-aside {quote(title)}`"
+    )
 
 
 def _found(log: Log, tune: str, load: Load) -> Chart | None:

@@ -113,6 +113,25 @@ def test_a_tune_is_set_aside_and_taken_up_again(chartkit):
     assert "a demo tune" not in chartkit("today", "tune.chart", "--show").err
 
 
+@pytest.mark.parametrize("name", ["tune.chart", "Small Hours"])
+def test_a_tune_whose_file_is_gone_can_be_set_aside(chartkit, tmp_path, name):
+    chartkit("today", "tune.chart", "--json")
+    (tmp_path / "tune.chart").unlink()
+    told = chartkit("today", "--show").err
+    assert "chartkit today --set-aside 'Small Hours'" in told
+    assert "no tune of yours can be read" in told
+    assert chartkit("today", "--set-aside", name).err == "set aside: Small Hours\n"
+    assert "Small Hours" not in chartkit("today", "--show").err
+
+
+def test_a_fault_in_a_tune_under_way_says_where_to_look(chartkit, tmp_path):
+    chartkit("today", "tune.chart", "--json")
+    path = tmp_path / "tune.chart"
+    path.write_text(path.read_text(encoding="utf-8") + "| H7 |\n", encoding="utf-8")
+    told = chartkit("today", "--show").err
+    assert f"the chart of Small Hours cannot be read: see `chartkit check {path}`" in told
+
+
 def test_the_template_is_put_once(chartkit, own_home):
     told = chartkit("today", "--template")
     path = own_home / "today.toml"

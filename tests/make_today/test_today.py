@@ -144,7 +144,9 @@ def test_a_chart_that_has_gone_is_said_so_and_the_others_stay(player):
     del player.shelf["One"]
     today = player.today(day=DAY + timedelta(days=1))
     assert tunes(today) == {"two"}
-    assert today.news == ("the chart of One cannot be read where it was: name its file again",)
+    (news,) = today.news
+    assert news.startswith("the chart of One cannot be read where it was: name its file again")
+    assert "`chartkit today --set-aside One`" in news
 
 
 def test_an_edited_chart_keeps_its_history_and_changes_the_plan(player):
