@@ -48,6 +48,6 @@ class _Phrases(click.Group):
 def command() -> None:
     """Keep phrases of your own: read them, hear them, see what they are made of.
 
-    FILE is a phrase file, the name of a demo phrase, or - for standard input. How a phrase is
-    written is told in grammar/README.md.
+    FILE is a phrase file, the name of a phrase that you keep or of a demo phrase, or - for standard
+    input. How a phrase is written is told in grammar/README.md.
     """

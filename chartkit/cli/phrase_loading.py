@@ -1,4 +1,4 @@
-"""Getting at the phrase that the player names: a file, a demo phrase, or standard input."""
+"""Getting at the phrase that is named: a file, one that is kept, a demo, or standard input."""
 
 from __future__ import annotations
 
@@ -51,10 +51,11 @@ def text_of(name: str) -> tuple[str, str]:
     """Return a phrase's text and the name to report it under."""
     from chartkit.source import load as load_text
 
-    path = name if name == STDIN or Path(name).exists() else str(_demo(name) or name)
+    there = name == STDIN or Path(name).exists()
+    path = name if there else str(_kept(name) or _demo(name) or name)
     if path != STDIN and not Path(path).exists() and not _looks_like_a_path(name):
         raise OutputError(
-            f"there is no phrase file and no demo phrase `{name}`; the demo phrases are "
+            f"there is no phrase file, kept phrase or demo phrase `{name}`; the demo phrases are "
             + ", ".join(demos())
         )
     return load_text(path, "phrase"), path
@@ -73,6 +74,14 @@ def _is_phrase(name: str) -> bool:
 def _demo(name: str) -> Path | None:
     chosen = files("chartkit.phrases") / f"{name}{ENDING}"
     return Path(str(chosen)) if not _looks_like_a_path(name) and chosen.is_file() else None
+
+
+def _kept(name: str) -> Path | None:
+    from chartkit.home import home
+    from chartkit.phrase.kept import path_of
+
+    chosen = path_of(home(), name)
+    return chosen if not _looks_like_a_path(name) and chosen.is_file() else None
 
 
 def _looks_like_a_path(name: str) -> bool:
