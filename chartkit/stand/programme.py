@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 NO_ROUTINE: Final = "this stand keeps no log and has no routine: choose a tune"
 
 
+NAMED_TITLE: Final = "On the stand"
+
+
 class Programme:
     """Something to go through; may be asked from several threads.
 
@@ -48,7 +51,8 @@ class Programme:
     def told(self) -> dict[str, Any]:
         """Return ``{"title", "items"}``, with an ``"error"`` where there are no items."""
         if self._requests:
-            return {"title": "", "items": [self._named(request) for request in self._requests]}
+            items = [self._named(request) for request in self._requests]
+            return {"title": NAMED_TITLE if items[1:] else items[0]["title"], "items": items}
         try:
             return self._day().told()
         except ChartkitError as error:

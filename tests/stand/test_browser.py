@@ -34,7 +34,7 @@ def touch(page, number):
 
 
 def test_the_list_tells_what_there_is(listed):
-    assert listed.text("#list-title") == "Today"
+    assert listed.text("#list-title") == "On the stand"
     assert listed.locator("#items .name").all_inner_texts() == ["Section A", "All", "Line"]
     assert "Forty Buttons" in listed.locator("#tunes .name").all_inner_texts()
 

@@ -217,6 +217,12 @@ async function load() {
   screen.panels.push(pagePanel(session, page), keysPanel());
   byId("drawer").replaceChildren(...screen.panels.map((panel) => panel.node));
   changed();
+  if (isAlone(screen.waiting)) begin(screen.waiting, 0);
+}
+
+/** One thing to play for as long as one likes needs no list before it. */
+function isAlone(items) {
+  return items.length === 1 && !items[0].seconds;
 }
 
 function tuneItem({ title, request }) {
