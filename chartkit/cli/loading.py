@@ -48,13 +48,21 @@ def text_of(name: str) -> tuple[str, str]:
     """Return a chart's text and the name to report it under."""
     from chartkit.source import load as load_text
 
-    path = name if name == STDIN or Path(name).exists() else str(_demo(name) or name)
-    if path != STDIN and not Path(path).exists() and not _looks_like_a_path(name):
+    path = name if name == STDIN or is_there(Path(name)) else str(_demo(name) or name)
+    if path != STDIN and not is_there(Path(path)) and not _looks_like_a_path(name):
         raise OutputError(
             f"there is no chart file and no demo tune `{name}`; the demo tunes are "
             + ", ".join(demos())
         )
     return load_text(path), path
+
+
+def is_there(path: Path) -> bool:
+    """Tell whether there is something at a path; a name too long for any file is not there."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
 
 
 def demos() -> tuple[str, ...]:
@@ -65,7 +73,9 @@ def demos() -> tuple[str, ...]:
 
 def _demo(name: str) -> Path | None:
     chosen = files("chartkit.charts") / f"{name}.chart"
-    return Path(str(chosen)) if not _looks_like_a_path(name) and chosen.is_file() else None
+    return (
+        Path(str(chosen)) if not _looks_like_a_path(name) and is_there(Path(str(chosen))) else None
+    )
 
 
 def _looks_like_a_path(name: str) -> bool:

@@ -9,7 +9,7 @@ from typing import Final
 
 import click
 
-from chartkit.cli.loading import STDIN
+from chartkit.cli.loading import STDIN, is_there
 from chartkit.errors import ChartFaults, OutputError
 from chartkit.phrase.phrase import Phrase
 
@@ -51,9 +51,9 @@ def text_of(name: str) -> tuple[str, str]:
     """Return a phrase's text and the name to report it under."""
     from chartkit.source import load as load_text
 
-    there = name == STDIN or Path(name).exists()
+    there = name == STDIN or is_there(Path(name))
     path = name if there else str(_kept(name) or _demo(name) or name)
-    if path != STDIN and not Path(path).exists() and not _looks_like_a_path(name):
+    if path != STDIN and not is_there(Path(path)) and not _looks_like_a_path(name):
         raise OutputError(
             f"there is no phrase file, kept phrase or demo phrase `{name}`; the demo phrases are "
             + ", ".join(demos())
@@ -73,7 +73,9 @@ def _is_phrase(name: str) -> bool:
 
 def _demo(name: str) -> Path | None:
     chosen = files("chartkit.phrases") / f"{name}{ENDING}"
-    return Path(str(chosen)) if not _looks_like_a_path(name) and chosen.is_file() else None
+    return (
+        Path(str(chosen)) if not _looks_like_a_path(name) and is_there(Path(str(chosen))) else None
+    )
 
 
 def _kept(name: str) -> Path | None:
@@ -81,7 +83,7 @@ def _kept(name: str) -> Path | None:
     from chartkit.phrase.kept import path_of
 
     chosen = path_of(home(), name)
-    return chosen if not _looks_like_a_path(name) and chosen.is_file() else None
+    return chosen if not _looks_like_a_path(name) and is_there(chosen) else None
 
 
 def _looks_like_a_path(name: str) -> bool:

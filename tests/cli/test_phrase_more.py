@@ -181,3 +181,9 @@ def test_a_home_that_cannot_be_written_is_told(mine, tmp_path):
     told = mine("keep", "mine.phrase")
     assert told.code == 1
     assert "cannot write" in told.err
+
+
+def test_a_name_that_no_file_can_have_is_told(mine, chartkit):
+    for told in (mine("check", "x" * 300), chartkit("check", "x" * 300)):
+        assert told.code == 1
+        assert "there is no " in told.err
