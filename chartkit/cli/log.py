@@ -15,7 +15,7 @@ from chartkit.cli.log_files import FILE
 from chartkit.cli.log_open import DAY, PLAYER, opened
 from chartkit.cli.values import KEY, MINUTES, POSITION, TEMPO, KeyTyped
 from chartkit.errors import RequestError
-from chartkit.practice.entry import Result
+from chartkit.practice.entry import ME, Result
 
 if TYPE_CHECKING:
     from chartkit.cli.log_items import Said
@@ -202,7 +202,8 @@ def _undo(log: Log, player: str) -> None:
     for entry in taken:
         click.echo(f"taken back: {told(entry)}")
     if not taken:
-        raise RequestError(f"there is nothing to take back for {player}")
+        whose = "" if player == ME else f" for {player}"
+        raise RequestError(f"there is nothing to take back{whose}")
 
 
 def _list(log: Log, asked: Asked) -> None:

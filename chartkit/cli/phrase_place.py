@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from pathlib import Path
@@ -114,8 +115,14 @@ def _as_text(phrase: str, tune: str, found: Sequence[PlaceInTune]) -> Iterator[s
     count = f"{len(found)} place{'s' * (len(found) != 1)}"
     yield f"{phrase or 'The phrase'} in {tune or 'the tune'}: {count if found else 'nowhere'}"
     if found:
-        rows = [("bar", "", "beat", "chords", ""), *map(_row, found)]
+        times = Counter(map(_row, found))
+        rows = [("bar", "", "beat", "chords", ""), *(_said(row, n) for row, n in times.items())]
         yield from table(rows, numbers=1)
+
+
+def _said(row: tuple[str, ...], times: int) -> tuple[str, ...]:
+    """Return the row of a place that the form comes to so many times."""
+    return row if times == 1 else (*row[:-1], f"{row[-1]}, {times} times")
 
 
 def _row(one: PlaceInTune) -> tuple[str, ...]:

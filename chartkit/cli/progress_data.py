@@ -1,7 +1,8 @@
 """A report of practice for other programs: one table, or one object.
 
-Conventions: days as ISO 8601 writes them, tempos and minutes as exact numbers, ``112`` or
-``225/2``. In the table the first field of a row says what it tells: ``total``, ``week`` (or
+Conventions: days as ISO 8601 writes them. In the object tempos and minutes are exact, ``112`` or
+``225/2``; in the table they are decimals, minutes to the hundredth, so that a spreadsheet takes
+them for numbers. In the table the first field of a row says what it tells: ``total``, ``week`` (or
 ``month`` or ``year``), ``tempo``, ``square`` or ``due``; fields that do not concern it are empty.
 """
 
@@ -11,6 +12,7 @@ import csv
 import io
 import json
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any, Final
 
 from chartkit.practice.looking import Report
@@ -39,7 +41,7 @@ def _rows(report: Report) -> Iterator[dict[str, object]]:
     yield {
         "row": "total",
         "days": report.days,
-        "minutes": report.minutes,
+        "minutes": _decimal(report.minutes),
         "clean": report.clean,
     }
     for one in report.stretches:
@@ -47,7 +49,7 @@ def _rows(report: Report) -> Iterator[dict[str, object]]:
             "row": report.unit,
             "day": one.start,
             "days": one.days,
-            "minutes": one.minutes,
+            "minutes": _decimal(one.minutes),
             "clean": one.clean,
         }
     for part in report.parts:
@@ -57,7 +59,7 @@ def _rows(report: Report) -> Iterator[dict[str, object]]:
                 "tune": part.tune,
                 "part": part.part,
                 "day": mark.day,
-                "tempo": mark.tempo,
+                "tempo": _decimal(mark.tempo),
                 "clean": int(mark.clean),
             }
     for square in report.squares:
@@ -71,6 +73,15 @@ def _rows(report: Report) -> Iterator[dict[str, object]]:
     for due in report.ahead:
         day = due.day or ""
         yield {"row": "due", "tune": due.tune, "what": due.what, "day": day, "why": due.why}
+
+
+def _decimal(number: Fraction) -> str:
+    """Return a number to the hundredth at most.
+
+    >>> _decimal(Fraction(225, 2)), _decimal(Fraction(208, 3))
+    ('112.5', '69.33')
+    """
+    return f"{float(number):.2f}".rstrip("0").rstrip(".")
 
 
 def _object(report: Report) -> dict[str, Any]:

@@ -40,6 +40,11 @@ CAUTION: Final = (
     "than a program."
 )
 
+STRETCHES: Final = (
+    "Where the hand stretches: warm up, stop on pain, and take pain that lasts to a clinician."
+)
+"""Stands at the foot of every page, so it cannot say `here`."""
+
 RECIPE: Final = 1
 """Changes when the same plan is to sound or to look otherwise, so that nothing old is kept."""
 
@@ -159,7 +164,11 @@ def _booklet_file(today: Today, making: Making) -> File:
         from chartkit.output.booklet import Booklet
 
         sheets = tuple(
-            replace(page, title=f"{number}. {page.title}")
+            replace(
+                page,
+                title=f"{number}. {page.title}",
+                caution=STRETCHES if page.caution else "",
+            )
             for number, item in enumerate(today.plan.items, 1)
             if item.turn == 1
             for page in [item_page(item, today.chart(item))]
@@ -168,7 +177,7 @@ def _booklet_file(today: Today, making: Making) -> File:
         sizes = LARGE if making.large else ORDINARY
         path.write_bytes(engrave.pdf(booklet, PAPERS[making.paper], sizes))
 
-    look = (making.paper, making.large, EVIDENCE, CAUTION)
+    look = (making.paper, making.large, EVIDENCE, CAUTION, STRETCHES)
     phrases = tuple(map(_phrase, today.plan.items))
     digest = digest_of(RECIPE, title_of(today), today.plan.items, today.charts, phrases, look)
     return File(BOOKLET, digest, make)

@@ -54,6 +54,11 @@ def opened(folder: Path) -> Opened:
                 return _whole(path)
             except _Damaged:
                 return _rescued(path)
+    except (FileExistsError, NotADirectoryError) as error:
+        raise OutputError(
+            f"cannot use the log {path}, for a file is in its way: move that away, or let "
+            "CHARTKIT_HOME name another folder"
+        ) from error
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise OutputError(f"cannot use the log {path}: {reason}") from error

@@ -112,7 +112,7 @@ def test_the_last_is_taken_back(chartkit, home, plan):
     chartkit("log", "--undo")
     empty = chartkit("log", "--undo")
     assert (empty.code, empty.out) == (2, "")
-    assert "nothing to take back" in empty.err
+    assert empty.err == "chartkit: there is nothing to take back\n"
 
 
 def test_anything_else_is_noted_by_what_it_was(chartkit, home):

@@ -15,6 +15,14 @@ def test_places_are_told_the_best_first(chartkit):
     assert best.split() == ["9", "[B]", "1", "Gm7", "C7", "as", "written"]
 
 
+def test_a_place_that_the_form_comes_to_again_is_told_once(chartkit):
+    told = chartkit("phrase", "place", "kettle-on-the-hob", "sixteen-marbles")
+    first, _, *rows = told.out.splitlines()
+    assert first.endswith(": 9 places")
+    assert rows[0].split() == ["8", "[A]", "1", "Bbm7", "Eb7", "as", "written,", "3", "times"]
+    assert len(set(rows)) == len(rows) == 4
+
+
 def test_places_for_programs(chartkit):
     told = chartkit("phrase", "place", "kettle-on-the-hob", "seven-umbrellas", "--json")
     best = json.loads(told.out)[0]

@@ -15,6 +15,7 @@ import soundfile
 from chartkit.errors import OutputError, RequestError
 from chartkit.make_today import Named, folder, today_plan
 from chartkit.make_today.folder import CAUTION, Making, build, item_name
+from chartkit.make_today.items import item_page
 from chartkit.make_today.kept import SCRATCH, Kept, digest_of
 from chartkit.make_today.today import Asked
 from chartkit.output.audio import RATE
@@ -94,6 +95,10 @@ def test_the_booklet_has_every_item_its_reason_and_the_caution(built):
         assert item.why[:40] in text
     assert CAUTION[:40] in text
     assert "studies disagree" in text
+    assert "hand stretches here" not in text  # the foot is the same on every page
+    assert ("Where the hand stretches" in text) == any(
+        item_page(item, today.chart(item)).caution for item in today.plan.items
+    )
 
 
 def test_the_plan_lies_beside(built):

@@ -105,6 +105,14 @@ def test_a_later_version_is_refused_and_left_alone(folder):
     assert (folder / FILE).read_bytes() == before
 
 
+@pytest.mark.parametrize("inside", ["", "deeper"])
+def test_a_file_in_the_folders_place_is_said_so(tmp_path, inside):
+    (tmp_path / "home").write_text("a letter")
+    with pytest.raises(OutputError, match="a file is in its way"):
+        open_log(tmp_path / "home" / inside)
+    assert (tmp_path / "home").read_text() == "a letter"
+
+
 def test_another_programs_database_is_refused_and_left_alone(tmp_path):
     connection = sqlite3.connect(tmp_path / FILE)
     connection.execute("CREATE TABLE recipe (name TEXT)")
