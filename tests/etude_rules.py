@@ -96,6 +96,7 @@ def check_breaths(made, terms):
     ends = [Fraction(0), *(tone.end for tone in heard)]
     begins = [*(tone.start for tone in heard), bars[-1][1]]
     rests = [(a, b) for a, b in zip(ends, begins, strict=True) if b > a]
+    assert rests
     assert rests[-1][1] == bars[-1][1]
     assert rests[-1][1] - rests[-1][0] >= bars[-1][2].unit
     dry = [

@@ -1,5 +1,6 @@
 """Etudes: the rules over all charts, grades and seeds; see ``tests/etude_rules.py``."""
 
+from dataclasses import replace
 from importlib.resources import files
 from itertools import product
 from random import Random
@@ -18,6 +19,7 @@ from chartkit.phrase.etude_grades import GRADES, fitted_value
 from chartkit.reader import parse
 from chartkit.take import Take
 from chartkit.theory.key import Key
+from chartkit.theory.pitch import NoteName, Pitch
 
 CHARTS = {
     one.name.removesuffix(".chart"): parse(one.read_text(encoding="utf-8"), one.name).chart
@@ -118,3 +120,32 @@ def test_values_fit_the_beats_of_every_meter():
         for grade in GRADES.values():
             for value in grade.values:
                 assert (meter.unit / fitted_value(value, meter)).denominator == 1
+
+
+# ---- The rules themselves can fail --------------------------------------------------------------
+
+
+def spoiled(one, number, **changes):
+    """An etude with something else about one of its notes."""
+    sounding = [n for n, note in enumerate(one.line.notes) if note.pitch]
+    notes = list(one.line.notes)
+    notes[sounding[number]] = replace(notes[sounding[number]], **changes)
+    return replace(one, line=replace(one.line, notes=tuple(notes)))
+
+
+@pytest.mark.parametrize("number", [0, 1, -1])
+def test_a_note_elsewhere_is_noticed(number):
+    one, terms = made("cellar-stairs", 1, phrases=())
+    check(one, terms, PHRASES)
+    pitch = [note.pitch for note in one.line.notes if note.pitch][number]
+    for strange in (Pitch.at(pitch.name, pitch.midi + 24), Pitch(NoteName("F", 1), 4)):
+        with pytest.raises(AssertionError):
+            check(spoiled(one, number, pitch=strange), terms, PHRASES)
+
+
+def test_a_breath_that_is_not_taken_is_noticed():
+    one, terms = made("cellar-stairs", 1, phrases=())
+    pitch = next(note.pitch for note in one.line.notes if note.pitch)
+    notes = tuple(note if note.pitch else replace(note, pitch=pitch) for note in one.line.notes)
+    with pytest.raises(AssertionError):
+        check(replace(one, line=replace(one.line, notes=notes)), terms, PHRASES)

@@ -15,6 +15,7 @@ from chartkit.phrase.reader import parse
 from chartkit.phrase.shape import best_fingering
 from chartkit.phrase.variation import DIMENSIONS, variations
 from chartkit.phrase.writer import write
+from chartkit.theory.pitch import Pitch
 
 DEMOS = {phrase.title: phrase for phrase in demo_phrases()}
 FEW = sorted(DEMOS)[::4]
@@ -200,3 +201,28 @@ def test_any_phrase_can_be_varied(phrase):
     for dimension in DIMENSIONS:
         for one in variations(phrase, (dimension,))[:3]:
             assert read(write(one.phrase)) == one.phrase
+
+
+# ---- The verifier itself can fail ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize("dimension", DIMENSIONS)
+def test_a_variation_that_did_something_else_is_noticed(dimension):
+    phrase = read(CORNER)
+    made = variations(phrase, (dimension,))[0]
+    with pytest.raises(AssertionError):
+        check(replace(made, phrase=phrase), phrase)
+    higher = tuple(
+        replace(note, pitch=note.pitch and Pitch(note.pitch.name, note.pitch.octave + 2))
+        for note in made.phrase.notes
+    )
+    with pytest.raises(AssertionError):
+        check(replace(made, phrase=replace(made.phrase, notes=higher)), phrase)
+
+
+def test_a_wrong_note_on_a_strong_beat_is_noticed():
+    phrase = read(CORNER)
+    wrong = read(CORNER.replace("e D4 F4 A4", "e D#4 F4 A4"))
+    check_harmony(phrase, phrase)
+    with pytest.raises(AssertionError):
+        check_harmony(wrong, phrase)
