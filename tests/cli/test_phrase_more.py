@@ -187,3 +187,19 @@ def test_a_name_that_no_file_can_have_is_told(mine, chartkit):
     for told in (mine("check", "x" * 300), chartkit("check", "x" * 300)):
         assert told.code == 1
         assert "there is no " in told.err
+
+
+# ---- In the routine of a day --------------------------------------------------------------------
+
+
+def test_a_kept_phrase_comes_up_in_a_day(mine, chartkit):
+    Path("mine.phrase").write_text(TEXT.replace("Cm7 | F7", "Gm7 | C7"), encoding="utf-8")
+    assert mine("keep", "mine.phrase").code == 0
+    words = ("--day", "2026-03-01", "--minutes", "120", "--json")
+    told = chartkit("today", "tune.chart", *words)
+    assert told.code == 0, told.err
+    found = next((item for item in json.loads(told.out) if item["phrase"] == "mine"), None)
+    assert found
+    assert found["activity"] == "vocabulary"
+    assert found["kind"] == "Corner"
+    assert found["title"].startswith("Corner through ")

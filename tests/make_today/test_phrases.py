@@ -1,6 +1,6 @@
 """The player's own phrases in a day: where they fit, and where they do not."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from importlib.resources import files
 
 import pytest
@@ -8,6 +8,9 @@ import pytest
 from chartkit.errors import RequestError
 from chartkit.make_today import Named, item_page, item_playable, today_plan
 from chartkit.make_today.phrases import own_phrases, phrase_of
+from chartkit.practice.entry import ME
+from chartkit.practice.item import entries_of
+from chartkit.practice.log import open_log
 from chartkit.reader import parse
 
 DAY = date(2026, 3, 1)
@@ -58,6 +61,14 @@ def test_phrases_are_found_by_their_names(shelf):
         phrase_of("never")
 
 
+def test_a_phrase_that_cannot_be_read_is_said_so(shelf):
+    chart = parse(TEXT, "x").chart
+    today = today_plan(shelf, DAY, lambda _path: chart, Named(chart, "x"))
+    path = shelf / "phrases" / "torn.phrase"
+    told = f"the phrase torn cannot be read: see `chartkit phrase check {path}`"
+    assert told in today.news
+
+
 def test_without_phrases_there_are_lines(own_home):
     assert not any(item.phrase for item in vocabulary(own_home, TEXT))
 
@@ -73,6 +84,16 @@ def test_a_phrase_that_fits_comes_up_as_page_and_sound(shelf):
     )
     assert made.sheet == item_page(item, chart)
     assert any(track.part == "line" and track.notes for track in made.performance.tracks)
+
+
+def test_a_phrase_that_was_played_is_in_the_log_by_its_title_and_its_part(shelf):
+    item = next(i for i in vocabulary(shelf, TEXT, days=9) if i.phrase)
+    at = datetime(2026, 3, 1, 12, tzinfo=UTC)
+    with open_log(shelf) as log:
+        log.record(entries_of(item, ME, DAY, at, "clean"))
+        (entry,) = log.entries(ME)
+    assert entry.kind in ("Kettle on the Hob", "Milk Round")
+    assert (entry.activity, entry.part, entry.tune) == ("vocabulary", item.part, item.tune)
 
 
 def test_phrases_that_fit_nowhere_are_left_out(shelf):
