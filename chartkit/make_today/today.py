@@ -10,7 +10,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Final
 
-from chartkit.arrange import form_of
+from chartkit.arrange import arrange, form_of
 from chartkit.chart import Chart
 from chartkit.errors import CannotPlay, ChartkitError, RequestError
 from chartkit.exercise.asked import line_asked
@@ -19,6 +19,7 @@ from chartkit.make_today.facts import content_hash, tune_facts
 from chartkit.make_today.items import item_take, measure_with
 from chartkit.make_today.kept import digest_of
 from chartkit.make_today.phrases import fits, own_phrases
+from chartkit.phrase.kept import torn
 from chartkit.player import range_of
 from chartkit.practice.day import PhraseFacts
 from chartkit.practice.entry import ME
@@ -30,6 +31,7 @@ from chartkit.practice.past import Past, past_of
 from chartkit.practice.plan import Plan, plan, read_plan, write_plan
 from chartkit.practice.template import Template, read_template, usual
 from chartkit.practice.tune import TuneFacts
+from chartkit.take import Take
 
 TEMPLATE: Final = "today.toml"
 """The player's own template, in the folder."""
@@ -149,6 +151,10 @@ def today_plan(
         goals = tuple(_goals(settings, facts))
         chosen = first or (kept.asked.partition(" ")[0] if kept else "")
         phrases = tuple(own_phrases(folder))
+        news += [
+            f"the phrase {path.stem} cannot be read: see `chartkit phrase check {quote(str(path))}`"
+            for path in torn(folder)
+        ]
         words = f"{chosen} {digest_of(minutes, order, template, facts, goals, phrases)}"
         if kept and kept.asked == words:
             return Today(kept, charts, order, tuple(news))
@@ -310,6 +316,7 @@ def _exists(item: Item, chart: Chart) -> bool:
     if item.phrase:
         return fits(item.phrase, take, item.position)
     if take.exercise is None:
+        _check_feel(take)
         return True
     low, high = range_of(take.exercise.player, take.exercise.position)
     try:
@@ -317,6 +324,16 @@ def _exists(item: Item, chart: Chart) -> bool:
     except CannotPlay:
         return False
     return True
+
+
+def _check_feel(take: Take) -> None:
+    """See that the band can play a take, so that a day that is told can also be made."""
+    try:
+        arrange(take)
+    except CannotPlay as error:
+        raise CannotPlay(
+            f"{take.chart.title}: {error}; write another feel in its chart, or set it aside"
+        ) from error
 
 
 def _finished(

@@ -1,7 +1,7 @@
 """The phrases that a player keeps: files in a folder of the player's home.
 
 Conventions: one phrase a file, in the one tidy spelling; the file's name without its ending is the
-phrase's id. What cannot be read is passed over: `chartkit phrase check` tells.
+phrase's id. What cannot be read is passed over, and `torn` names it.
 """
 
 from __future__ import annotations
@@ -44,6 +44,13 @@ def kept_phrases(home: Path) -> Iterator[KeptPhrase]:
         phrase = read_kept(path)
         if phrase:
             yield KeptPhrase(path.stem, phrase)
+
+
+def torn(home: Path) -> Iterator[Path]:
+    """Yield the files of phrases that cannot be read, in order of their names."""
+    for path in sorted(folder_of(home).glob(f"*{ENDING}")):
+        if read_kept(path) is None:
+            yield path
 
 
 def read_kept(path: Path) -> Phrase | None:

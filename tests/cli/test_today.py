@@ -132,6 +132,27 @@ def test_a_fault_in_a_tune_under_way_says_where_to_look(chartkit, tmp_path):
     assert f"the chart of Small Hours cannot be read: see `chartkit check {path}`" in told
 
 
+def test_a_phrase_that_cannot_be_read_is_said_so(chartkit, own_home):
+    path = own_home / "phrases" / "torn.phrase"
+    path.parent.mkdir(parents=True)
+    path.write_text("| | |", encoding="utf-8")
+    told = f"the phrase torn cannot be read: see `chartkit phrase check {path}`"
+    assert told in chartkit("today", "--show").err
+    assert told in chartkit("today", "--show").err
+
+
+def test_a_feel_that_cannot_play_the_chart_is_told_with_the_plan(chartkit, tmp_path):
+    path = tmp_path / "tune.chart"
+    text = "Title: Twelve Crumbs\nMeter: 12/8\n{}\n[A]\n| F7 | Bb7 | F7 | C7 |]\n"
+    path.write_text(text.format(""), encoding="utf-8")
+    told = chartkit("today", "tune.chart", "--show")
+    assert (told.code, told.out) == (1, "")
+    assert "Twelve Crumbs: bar 1 is in 12/8; swing plays 4/4" in told.err
+    assert "or set it aside" in told.err
+    path.write_text(text.format("Feel: 12/8 blues\n"), encoding="utf-8")
+    assert chartkit("today", "--show").code == 0
+
+
 def test_the_template_is_put_once(chartkit, own_home):
     told = chartkit("today", "--template")
     path = own_home / "today.toml"
