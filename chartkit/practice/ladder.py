@@ -3,8 +3,9 @@
 The rule, with its numbers from the template: a ladder begins a little under the best clean tempo of
 what is nearest to it; three clean runs in a row, and the next day is a step faster; two misses in a
 row, and it is a step slower, by 8 to 10 in a hundred; after a break it begins a little under its
-best again. Source: common practice, no source; clean complete runs go with results rather than
-minutes (Duke, Simmons & Cash 2009, from the abstract).
+best again, or a step over what was clean right after an earlier one, so that who always comes back
+after long gaps climbs too. Source: common practice, no source; clean complete runs go with results
+rather than minutes (Duke, Simmons & Cash 2009, from the abstract).
 
 Conventions: quarter notes a minute; whole ones, or halves under 50.
 """
@@ -15,6 +16,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from itertools import pairwise
 from math import floor
 from typing import Final
 
@@ -96,16 +98,24 @@ def rung(
     """
     now, why = min(begin, goal), "the tempo begins here"
     clean = missed = 0
-    top, last = None, None
+    top: Fraction | None = None
+    cold: Fraction | None = None
+    last: date | None = None
+    tries = tuple(tries)
+    returned = {two.day for one, two in pairwise(tries) if _is_break(one.day, two.day, template)}
     for one in tries:
-        if last is not None and top is not None and _is_break(last, one.day, template):
-            now, clean, missed = min(now, a_little_under(top, template)), 0, 0
+        if top is not None and one.day != last and one.day in returned:
+            under = _after_a_break(now, top, cold, template)
+            clean, missed = (clean, missed) if under == now else (0, 0)
+            now = under
         last = one.day
         if not own(one):
             continue
         if one.clean:
             played = min(goal, one.tempo or now)
             top = max(top or played, played)
+            if one.day in returned:
+                cold = max(cold or played, played)
             clean = clean + one.runs if played >= now else one.runs
             missed, now = 0, max(now, played)
             why = f"the tempo stays: {clean} clean in a row"
@@ -119,12 +129,27 @@ def rung(
                 now, missed = slower(now), 0
                 why = "the tempo goes down a step after misses"
     if top is not None and last is not None and _is_break(last, day, template):
-        under = a_little_under(top, template)
-        if under < now:
-            return Rung(
-                under, f"the tempo is a little under your best after {(day - last).days} days"
-            )
+        under = _after_a_break(now, top, cold, template)
+        days = (day - last).days
+        why = why if under == now else f"the tempo is a little under your best after {days} days"
+        now = under
     return Rung(now, "the tempo is at the goal" if now >= goal else why)
+
+
+def _after_a_break(
+    now: Fraction, top: Fraction, cold: Fraction | None, template: Template
+) -> Fraction:
+    """Return the tempo after a break: at most the rung it had come to.
+
+    Parameters
+    ----------
+    now, top : Fraction
+        The rung before the break, and the best clean tempo.
+    cold : Fraction or None
+        The best clean tempo on a day that came after a break.
+    """
+    under = a_little_under(top, template)
+    return min(now, under if cold is None else max(under, faster(cold, template, now)))
 
 
 def words(tempo: Fraction) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -91,6 +92,19 @@ def test_after_a_break_it_begins_a_little_under_the_best():
     after = today(tries, day=week + timedelta(days=1))
     assert after.tempo == 95
     assert "after 8 days" in after.why
+
+
+@pytest.mark.parametrize("runs", [1, 2, 4])
+@pytest.mark.parametrize("gap", [1, 7, 8, 10, 30])
+def test_who_is_always_clean_reaches_the_goal_whatever_the_gaps(gap, runs):
+    tries, tempos, day = [], [], DAY
+    for _ in range(60):
+        now = today(tries, begin=75, day=day).tempo
+        tempos.append(now)
+        tries += tried("c", tempo=now, runs=runs, first=(day - DAY).days)
+        day += timedelta(days=gap)
+    assert tempos[-1] == 140
+    assert all(two <= faster(one, RULES, Fraction(140)) for one, two in pairwise(tempos))
 
 
 def test_other_things_keep_the_hands_in():
