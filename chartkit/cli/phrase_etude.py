@@ -57,14 +57,14 @@ EXAMPLES: Final = examples(
     "--position",
     type=POSITION,
     default=str(USUAL_POSITION),
-    show_default="V",
-    help="Stay in this position.",
+    help="Stay in this position, such as 5 or V.  [default: V]",
 )
 @under(MUSIC_HEADING, "--free", is_flag=True, help="The hand moves freely, in no position.")
 @under(
     MUSIC_HEADING,
     "--day",
     type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DAY",
     help="Each day has etudes of its own; --seed gives another of them.  [default: today]",
 )
 @options.HEARD_TIMES

@@ -1,7 +1,8 @@
 """How hard an etude is: how dense, how wide, how often it breathes, and what it is made of.
 
 Conventions: lengths in quarter notes; a beat of three eighths has a dotted quarter where another
-has a quarter, and eighths where another has a triplet. The grades are this project's own.
+has a quarter, and eighths where another has a triplet; a beat of one eighth has eighths only. The
+grades are this project's own.
 """
 
 from __future__ import annotations
@@ -65,6 +66,7 @@ def fitted_value(value: Fraction, meter: Meter) -> Fraction:
     >>> str(fitted_value(QUARTER, Meter(4, Fraction(3, 2)))), str(fitted_value(TRIPLET, Meter(4)))
     ('3/2', '1/3')
     """
-    if meter.unit.numerator != 3:  # noqa: PLR2004 (a dotted beat)
+    if meter.unit % value == 0:
         return value
-    return meter.unit if value == QUARTER else EIGHTH
+    third = meter.unit / 3
+    return meter.unit if value > third else third

@@ -12,6 +12,7 @@ from chartkit.phrase.pitches import chord_at
 from chartkit.phrase.rewriting import rewritten
 from chartkit.phrase.strong import sounding_tones
 from chartkit.phrase.values import Heard
+from chartkit.theory.symbol import write_symbol
 
 T = TypeVar("T")
 
@@ -54,11 +55,11 @@ def orders(phrase: Phrase) -> Iterator[tuple[Phrase, str]]:
     for words, order in ORDERS.items():
         made = _reordered(phrase, groups, order, range(len(groups)))
         if made:
-            yield made, f"{words} of each chord" if len(groups) > 1 else words
+            yield made, f"{words} over each chord" if len(groups) > 1 else words
         for n, group in enumerate(groups):
             one = _reordered(phrase, groups, order, (n,)) if len(groups) > 1 else None
             if one:
-                yield one, f"{words}, from {group[0].pitch} in {_bar(phrase, group[0])} on"
+                yield one, f"{words} over {_chord(phrase, group[0])}"
 
 
 def _under(phrase: Phrase, tone: Heard) -> object:
@@ -67,9 +68,12 @@ def _under(phrase: Phrase, tone: Heard) -> object:
     return (over.start if over else None, over.chord if over else None)
 
 
-def _bar(phrase: Phrase, tone: Heard) -> str:
-    number = tone.start // phrase.meter.length + 1
-    return f"bar {number}" if number > 0 else "the pick-up"
+def _chord(phrase: Phrase, tone: Heard) -> str:
+    """Return the chord under a note, and the bar that it begins in."""
+    over = chord_at(phrase.chords, tone.start)
+    assert over, "without chords there is only one group"
+    name = write_symbol(over.chord) if over.chord else "N.C."
+    return f"{name} in bar {over.start // phrase.meter.length + 1}"
 
 
 def _reordered(

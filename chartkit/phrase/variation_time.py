@@ -62,13 +62,18 @@ RHYTHMS: Final = (
     _row("a dotted quarter and an eighth for two quarters", "1 1", "3/2 1/2"),
     _row("a dotted eighth first for three eighths", "1/2 1/2 1/2", "3/4 1/4 1/2"),
 )
-"""Every rhythm; a group starts on a multiple of its length in the bar."""
+"""Every rhythm; a group is a number of beats or a part of one, and starts on a multiple of its
+length in the bar."""
 
 
 def rhythms(phrase: Phrase) -> Iterator[tuple[Phrase, str]]:
     """Yield a phrase in each other rhythm throughout, then in one bar of it alone."""
     bars = range(-1, phrase.bars)
+    unit = phrase.meter.unit
     for row in RHYTHMS:
+        whole = sum(row.before)
+        if whole % unit and unit % whole:
+            continue
         yield from _in_rhythm(phrase, row, bars, "")
         for bar in bars:
             where = f", in bar {bar + 1}" if bar >= 0 else ", in the pick-up"

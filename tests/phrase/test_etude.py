@@ -7,11 +7,13 @@ from random import Random
 
 import pytest
 from etude_rules import TITLES, check, tones
+from hypothesis import assume, given, settings
 from pairing import pairs
+from strategies import charts
 
 from chartkit.arrange import form_of
 from chartkit.chart import Meter
-from chartkit.errors import CannotPlay, RequestError
+from chartkit.errors import CannotPlay, ChartkitError, RequestError
 from chartkit.harmony import spans
 from chartkit.make_etude import EtudeAsked, demo_phrases, terms_of
 from chartkit.phrase.etude import etude, parts_in_words
@@ -54,6 +56,23 @@ def test_the_rules_hold_everywhere(chart, grade):
     for seed, position in product(range(4), POSITIONS):
         phrases = demo_phrases() if position == 5 else FEW
         check(*made(chart, grade, seed, phrases, position=position), PHRASES)
+
+
+@pytest.mark.sweep
+@settings(max_examples=40, deadline=None)
+@given(charts())
+def test_the_rules_hold_on_any_chart(chart):
+    """In any meter, over any chords, with N.C. and pick-ups; charts that cannot be played apart."""
+    try:
+        changes = spans(form_of(Take(chart)), loop=True)
+    except ChartkitError:
+        assume(False)
+    assume(any(span.chord for span in changes))
+    for grade in (1, 3, 5):
+        terms = terms_of(EtudeAsked(FEW, grade))
+        one = etude(changes, FEW, terms, Random(grade))
+        if one.parts:
+            check(one, terms, PHRASES)
 
 
 def test_the_harder_the_grade_the_denser_and_the_wider():
@@ -116,7 +135,8 @@ def test_what_it_is_made_of_is_told_in_order():
 
 
 def test_values_fit_the_beats_of_every_meter():
-    for meter in (Meter(4), Meter(3), Meter(4, 3 * GRADES[3].values[0])):
+    half = GRADES[3].values[0]
+    for meter in (Meter(4), Meter(3), Meter(4, 3 * half), Meter(7, half), Meter(2, 4 * half)):
         for grade in GRADES.values():
             for value in grade.values:
                 assert (meter.unit / fitted_value(value, meter)).denominator == 1

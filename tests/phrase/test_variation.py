@@ -182,6 +182,17 @@ def test_the_order_of_notes_turns_within_the_chord():
     assert "the notes backwards" in told
 
 
+def test_a_chord_is_named_where_its_notes_are_in_another_order():
+    assert "the notes backwards over G7 in bar 2" in words("order")
+
+
+def test_a_beat_of_three_is_not_cut_in_two():
+    """In twelve-eight no group of two or of four eighths is put into another rhythm."""
+    made = variations(DEMOS["Slow Puddle"], ("rhythm",))
+    assert made
+    assert all("three eighths" in one.what for one in made)
+
+
 def test_an_approach_note_takes_the_end_of_a_longer_note():
     one = next(v for v in variations(read(CORNER), ("approach",)) if "F#4 added" in v.what)
     assert one.what == "F#4 added, which leads to G4 in bar 2"
