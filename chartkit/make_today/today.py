@@ -157,7 +157,7 @@ def today_plan(
         ]
         words = f"{chosen} {digest_of(minutes, order, template, facts, goals, phrases)}"
         if kept and kept.asked == words:
-            return Today(kept, charts, order, tuple(news))
+            return Today(kept, charts, order, (*news, *_nothing_new(log, player)))
         past = _past(log, player, day)
         made = _playable(
             lambda without: plan(
@@ -183,7 +183,7 @@ def today_plan(
                 log.finish(player, tune, on)
         if keep:
             log.keep_plan(player, day, write_plan(made))
-        return Today(made, charts, order, tuple(news))
+        return Today(made, charts, order, (*news, *_nothing_new(log, player)))
 
 
 def _taken_up(log: Log, player: str, day: date, asked: Asked) -> str | None:
@@ -324,6 +324,12 @@ def _exists(item: Item, chart: Chart) -> bool:
     except CannotPlay:
         return False
     return True
+
+
+def _nothing_new(log: Log, player: str) -> Iterator[str]:
+    """Yield what to do where a player has finished every tune."""
+    if log.finished(player) and not log.under_way(player):
+        yield "your tunes are finished, and come back: take up another with `chartkit today FILE`"
 
 
 def _check_feel(take: Take) -> None:

@@ -213,7 +213,11 @@ def test_a_tune_that_has_come_through_is_finished(player):
     with open_log(player.home) as log:
         assert log.finished("me") == ("one",)
         assert log.under_way("me") == ()
-    assert tunes(player.today()) == {"one"}
+    again = player.today()
+    assert tunes(again) == {"one"}
+    assert again.news == player.today().news
+    assert "take up another" in "".join(again.news)
+    assert player.today(player.named("Two")).news == ()
 
 
 def facts(named):
