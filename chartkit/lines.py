@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum, auto
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from chartkit.chart import Mark, RightBarline, Sign
 from chartkit.errors import Fault, Place, Severity
+
+MOST_FAULTS: Final = 100
+"""Faults that are told of one text; what has more of them is not nearly a chart or a phrase."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +50,7 @@ class Report:
         So many are enough.
     """
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int = MOST_FAULTS) -> None:
         self.faults: list[Fault] = []
         self.most = most
         self._warned: set[str] = set()
@@ -56,6 +59,11 @@ class Report:
     def full(self) -> bool:
         """Whether looking for more is idle."""
         return len(self.faults) >= self.most
+
+    @property
+    def broken(self) -> bool:
+        """Whether there is an error among them."""
+        return any(fault.severity == "error" for fault in self.faults)
 
     def tell(
         self,
@@ -73,6 +81,16 @@ class Report:
         if found not in self._warned:
             self._warned.add(found)
             self.tell(place, found, expected, "warning")
+
+    def told(self) -> tuple[Fault, ...]:
+        """Return the faults in order of place; where there are too many, the last says so."""
+        faults = sorted(self.faults, key=lambda fault: (fault.place.line, fault.place.column))
+        if len(faults) <= self.most:
+            return tuple(faults)
+        told, rest = faults[: self.most - 1], faults[self.most - 1 :]
+        severity = min(fault.severity for fault in rest)  # "error" comes before "warning"
+        found = f"{len(rest)} more faults from here on; mend those above first"
+        return (*told, Fault(rest[0].place, found, severity=severity))
 
 
 class Kind(Enum):

@@ -1,31 +1,27 @@
 """From the text of a chart file to a chart, or to every fault in it.
 
-Conventions: the notation is in ``chart.lark``; this is the only module that knows of its parser.
-A whole text is parsed at once. Where that fails, each line is parsed by itself, and of a line that
-fails each bar, so that one fault hides no other and there is at most one fault of notation a bar.
+Conventions: the notation is in ``chart.lark``; how a text in it is parsed, whole or in parts, is
+told in `chartkit.language`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cache
-from importlib.resources import files
-from typing import Any, Final, NoReturn, cast
+from typing import Final
 
-from lark import Lark, Token, Transformer, Tree
+from lark import Token
 from lark.exceptions import UnexpectedToken
-from lark.parsers.lalr_interactive_parser import InteractiveParser
 
 from chartkit.assemble import assemble
 from chartkit.chart import Chart, Mark, RightBarline
 from chartkit.errors import ChartFaults, Fault, Place
 from chartkit.explain import BEATS, EMPTY, misplaced, names, shown
-from chartkit.lines import Barline, Beat, Cell, Kind, Line, Report, Row, Word, sign_of
+from chartkit.language import Language, Shape, accepted, broken, end_of, place_of
+from chartkit.lines import Barline, Beat, Cell, Kind, Line, Report, Row, sign_of
 from chartkit.source import LIMIT, TOO_LARGE, Source, load
 
-MOST_FAULTS: Final = 100
-"""Faults that are told of one text; what has more of them is not nearly a chart."""
+_LANGUAGE: Final = Language("chart", ("barline", "cell"))
 
 _SIGN_KINDS: Final = frozenset({"BAR", "BAR_ENDING", "DOUBLE", "FINAL", "OPEN", "CLOSE", "BOTH"})
 _SIGN_ADDITIONS: Final = frozenset({"TIMES", "ENDING"})
@@ -67,11 +63,10 @@ def parse(text: str, source: str) -> Reading:
     if len(text.encode("utf-8", "surrogatepass")) > LIMIT:
         return Reading(None, (Fault(Source(source, ("",)).place(1, 1), TOO_LARGE),))
     page = Source.of(text, source)
-    report = Report(MOST_FAULTS)
-    chart = assemble(_lines(page, report), page, report)
-    found = sorted(report.faults, key=lambda fault: (fault.place.line, fault.place.column))
-    broken = any(fault.severity == "error" for fault in found)
-    return Reading(None if broken else chart, _capped(found))
+    report = Report()
+    lines = _LANGUAGE.lines(page, _Shape(page), _Repair(page, report).line)
+    chart = assemble(lines, page, report)
+    return Reading(None if report.broken else chart, report.told())
 
 
 def read(path: str) -> Chart:
@@ -90,72 +85,11 @@ def read(path: str) -> Chart:
     return reading.chart
 
 
-def _capped(faults: list[Fault]) -> tuple[Fault, ...]:
-    if len(faults) <= MOST_FAULTS:
-        return tuple(faults)
-    told, rest = faults[: MOST_FAULTS - 1], faults[MOST_FAULTS - 1 :]
-    severity = min(fault.severity for fault in rest)  # "error" comes before "warning"
-    found = f"{len(rest)} more faults from here on; mend those above first"
-    return (*told, Fault(rest[0].place, found, severity=severity))
-
-
 # ---- Text to lines --------------------------------------------------------------------------
 
 
-@cache
-def _parser() -> Lark:
-    grammar = files("chartkit.grammar").joinpath("chart.lark").read_text(encoding="utf-8")
-    starts = ["chart", "line", "barline", "cell", "_nowhere"]
-    return Lark(grammar, parser="lalr", lexer="basic", start=starts)
-
-
-def _lines(page: Source, report: Report) -> tuple[Line, ...]:
-    """Return the lines of a text, and tell the faults of their notation."""
-    parser = _parser().parse_interactive(page.text, start="chart")
-    words = parser.lexer_thread.lex(parser.parser_state)  # type: ignore[no-untyped-call]
-    tokens: list[Token] = list(words)
-    shape = _Shape(page)
-    try:
-        return cast("tuple[Line, ...]", shape.transform(_tree(tokens, "chart")))
-    except UnexpectedToken:
-        repair = _Repair(page, report)
-        return tuple(shape.transform(repair.line(line)) for line in _split(tokens))
-
-
-def _tree(tokens: Iterable[Token], start: str) -> Tree[Token]:
-    parser = _parser().parse_interactive(start=start)
-    for token in tokens:
-        parser.feed_token(token)
-    tree: Tree[Token] = parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
-    return tree
-
-
-def _split(tokens: Iterable[Token]) -> Iterator[list[Token]]:
-    """Split words into lines."""
-    line: list[Token] = []
-    for token in tokens:
-        if token.type == "_NEWLINE":
-            yield line
-            line = []
-        else:
-            line.append(token)
-    yield line
-
-
-class _Shape(Transformer[Token, Any]):
-    """From the parser's tree to lines; a rule without its method here fails at once."""
-
-    def __init__(self, page: Source) -> None:
-        super().__init__(visit_tokens=False)
-        self._page = page
-
-    def __default__(self, data: Token, children: object, meta: object) -> NoReturn:
-        raise NotImplementedError(f"the rule `{data}` has no method")
-
-    def _word(self, token: Token) -> Word:
-        text = token.strip()
-        lead = token.index(text)
-        return Word(text, self._page.place(token.line or 1, (token.column or 1) + lead))
+class _Shape(Shape):
+    """From the parser's tree to lines."""
 
     def _place(self, part: Token | Mark | tuple[Beat, ...]) -> Place | None:
         if isinstance(part, Token):
@@ -231,14 +165,8 @@ class _Repair:
         self._page = page
         self._report = report
 
-    def line(self, tokens: list[Token]) -> Tree[Token]:
-        """Return the tree of a line, with ``BROKEN`` where a bar could not be read."""
-        try:
-            return _tree(tokens, "line")
-        except UnexpectedToken:
-            return _tree(self._mended(tokens), "line")
-
-    def _mended(self, tokens: list[Token]) -> Iterator[Token]:
+    def line(self, tokens: list[Token]) -> Iterator[Token]:
+        """Return the words of a line, with ``BROKEN`` where a bar could not be read."""
         first = int(tokens[0].type == "LABEL")
         last = len(tokens) - (tokens[-1].type == "COMMENT")
         yield from tokens[:first]
@@ -257,66 +185,45 @@ class _Repair:
             yield self._empty(tokens[-1])
 
     def _cell(self, tokens: list[Token]) -> list[Token]:
-        misfit = _misfit(tokens, "cell")
+        misfit = _LANGUAGE.misfit(tokens, "cell")
         if not misfit:
             return tokens
-        index, accepted = misfit
+        index, fitting = misfit
         if index == len(tokens):
-            end = tokens[-1].end_column or 1
-            self._report.tell(self._at(tokens[-1], end), "the bar ends too soon", names(accepted))
+            end = end_of(tokens[-1], self._page)
+            self._report.tell(end, "the bar ends too soon", names(fitting))
         else:
             before = tokens[index - 1] if index else None
             chord = before if before and before.type == "CHORD" else ""
-            self._refuse(tokens[index], chord, names(accepted))
-        return [_broken(tokens[0])]
+            self._refuse(tokens[index], chord, names(fitting))
+        return [broken(tokens[0])]
 
     def _barline(self, tokens: list[Token]) -> Iterator[Token]:
         """Put a broken bar between signs that are no one bar line together."""
-        parser = _parser().parse_interactive(start="barline")
+        parser = _LANGUAGE.begin("barline")
         for token in tokens:
             try:
                 parser.feed_token(token)
             except UnexpectedToken:
                 if token.type not in _SIGN_KINDS:
-                    self._refuse(token, "", names(_accepted(parser)))
+                    self._refuse(token, "", names(accepted(parser)))
                     continue
                 yield self._empty(token)
                 if self._report.full:
                     return
-                parser = _parser().parse_interactive(start="barline")
+                parser = _LANGUAGE.begin("barline")
                 parser.feed_token(token)
             yield token
 
     def _empty(self, sign: Token) -> Token:
-        self._report.tell(self._at(sign), EMPTY, BEATS)
-        return _broken(sign)
+        self._report.tell(place_of(sign, self._page), EMPTY, BEATS)
+        return broken(sign)
 
     def _refuse(self, token: Token, chord: str, expected: tuple[str, ...]) -> None:
         """Tell of a word that cannot stand where it does; `chord` stands right before it."""
         said = misplaced(token.type, str(token), chord)
         said = said or (f"{shown(token)} cannot stand here", expected)
-        self._report.tell(self._at(token), *said)
-
-    def _at(self, token: Token, column: int | None = None) -> Place:
-        return self._page.place(token.line or 1, column or token.column or 1)
-
-
-def _misfit(tokens: list[Token], start: str) -> tuple[int, set[str]] | None:
-    """Return the index of the first word that does not fit, and what would have."""
-    parser = _parser().parse_interactive(start=start)
-    index = 0
-    try:
-        for index, token in enumerate(tokens):  # noqa: B007 (the index is used where it fails)
-            parser.feed_token(token)
-        index = len(tokens)
-        parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
-    except UnexpectedToken:
-        return index, _accepted(parser)
-    return None
-
-
-def _accepted(parser: InteractiveParser) -> set[str]:
-    return set(parser.accepts())  # type: ignore[no-untyped-call]  # untyped in lark
+        self._report.tell(place_of(token, self._page), *said)
 
 
 def _groups(tokens: list[Token]) -> Iterator[tuple[bool, list[Token]]]:
@@ -332,7 +239,3 @@ def _groups(tokens: list[Token]) -> Iterator[tuple[bool, list[Token]]]:
         is_barline = sign
         group.append(token)
     yield is_barline, group
-
-
-def _broken(token: Token) -> Token:
-    return Token.new_borrow_pos("BROKEN", "", token)

@@ -28,7 +28,7 @@ LAYERS = (
     ("errors", "home"),
     ("theory", "feel"),
     ("chart", "practice"),
-    ("lines", "explain", "source"),
+    ("lines", "explain", "source", "language"),
     ("header", "beats", "rows"),
     ("bars", "checks", "comments"),
     ("assemble",),

@@ -14,7 +14,8 @@ import pytest
 
 from chartkit.chart import Change, Hold
 from chartkit.errors import ChartFaults, OutputError
-from chartkit.reader import LIMIT, MOST_FAULTS, parse, read
+from chartkit.lines import MOST_FAULTS
+from chartkit.reader import LIMIT, parse, read
 from chartkit.theory.symbol import write_symbol
 
 HERE = Path(__file__).parent / "charts"

@@ -1,33 +1,28 @@
 """From the text of a phrase file to a phrase, or to every fault in it.
 
-Conventions: the notation is in ``phrase.lark``; no other module knows of its parser. A whole text
-is parsed at once. Where that fails, each line is parsed by itself, and of a line that fails each
-bar, so that one fault hides no other and there is at most one fault of notation a bar.
+Conventions: the notation is in ``phrase.lark``; how a text in it is parsed, whole or in parts, is
+told in `chartkit.language`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any, Final, NoReturn, cast
+from typing import Any, Final
 
-from lark import Lark, Token, Transformer, Tree
-from lark.exceptions import UnexpectedToken
-from lark.parsers.lalr_interactive_parser import InteractiveParser
+from lark import Token
 
-from chartkit.errors import ChartFaults, Fault, Place
+from chartkit.errors import ChartFaults, Fault
 from chartkit.explain import shown
-from chartkit.lines import Beat, Cell, Kind, Report, Word
+from chartkit.language import Language, Shape, broken, end_of, place_of
+from chartkit.lines import Beat, Cell, Kind, Report
 from chartkit.phrase.assemble import assemble
 from chartkit.phrase.explain import CHORD_BAR, EMPTY, MELODY_BAR, misplaced, names
 from chartkit.phrase.lines import ChordRow, Line, MelodyBar, MelodyRow, Row, Sound, SoundKind
 from chartkit.phrase.phrase import Phrase
 from chartkit.source import LIMIT, Source, load, too_large
 
-MOST_FAULTS: Final = 100
-"""Faults that are told of one text; what has more of them is not nearly a phrase."""
+_LANGUAGE: Final = Language("phrase", ("chord_bar", "melody_bar"))
 
 _SIGNS: Final = frozenset({"BAR", "DOUBLE", "FINAL"})
 _HEADS: Final = frozenset({"CHORDS", "MELODY"})
@@ -64,11 +59,10 @@ def parse(text: str, source: str) -> Reading:
     if len(text.encode("utf-8", "surrogatepass")) > LIMIT:
         return Reading(None, (Fault(Source(source, ("",)).place(1, 1), too_large("phrase")),))
     page = Source.of(text, source)
-    report = Report(MOST_FAULTS)
-    phrase = assemble(_lines(page, report), page, report)
-    found = sorted(report.faults, key=lambda fault: (fault.place.line, fault.place.column))
-    broken = any(fault.severity == "error" for fault in found)
-    return Reading(None if broken else phrase, _capped(found))
+    report = Report()
+    lines = _LANGUAGE.lines(page, _Shape(page), _Repair(page, report).line)
+    phrase = assemble(lines, page, report)
+    return Reading(None if report.broken else phrase, report.told())
 
 
 def read(path: str) -> Phrase:
@@ -87,73 +81,11 @@ def read(path: str) -> Phrase:
     return reading.phrase
 
 
-def _capped(faults: list[Fault]) -> tuple[Fault, ...]:
-    if len(faults) <= MOST_FAULTS:
-        return tuple(faults)
-    told, rest = faults[: MOST_FAULTS - 1], faults[MOST_FAULTS - 1 :]
-    severity = min(fault.severity for fault in rest)  # "error" comes before "warning"
-    found = f"{len(rest)} more faults from here on; mend those above first"
-    return (*told, Fault(rest[0].place, found, severity=severity))
-
-
 # ---- Text to lines --------------------------------------------------------------------------
 
 
-@cache
-def _parser() -> Lark:
-    grammar = files("chartkit.grammar").joinpath("phrase.lark").read_text(encoding="utf-8")
-    starts = ["phrase", "line", "chord_bar", "melody_bar", "_nowhere"]
-    return Lark(grammar, parser="lalr", lexer="basic", start=starts)
-
-
-def _lines(page: Source, report: Report) -> tuple[Line, ...]:
-    """Return the lines of a text, and tell the faults of their notation."""
-    parser = _parser().parse_interactive(page.text, start="phrase")
-    words = parser.lexer_thread.lex(parser.parser_state)  # type: ignore[no-untyped-call]
-    tokens: list[Token] = list(words)
-    shape = _Shape(page)
-    try:
-        return cast("tuple[Line, ...]", shape.transform(_tree(tokens, "phrase")))
-    except UnexpectedToken:
-        repair = _Repair(page, report)
-        return tuple(shape.transform(repair.line(line)) for line in _split(tokens))
-
-
-def _tree(tokens: Iterable[Token], start: str) -> Tree[Token]:
-    parser = _parser().parse_interactive(start=start)
-    for token in tokens:
-        parser.feed_token(token)
-    tree: Tree[Token] = parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
-    return tree
-
-
-def _split(tokens: Iterable[Token]) -> Iterator[list[Token]]:
-    """Split words into lines."""
-    line: list[Token] = []
-    for token in tokens:
-        if token.type == "_NEWLINE":
-            yield line
-            line = []
-        else:
-            line.append(token)
-    yield line
-
-
-class _Shape(Transformer[Token, Any]):
-    """From the parser's tree to lines; a rule without its method here fails at once."""
-
-    def __init__(self, page: Source) -> None:
-        super().__init__(visit_tokens=False)
-        self._page = page
-
-    def __default__(self, data: Token, children: object, meta: object) -> NoReturn:
-        raise NotImplementedError(f"the rule `{data}` has no method")
-
-    def _word(self, token: Token) -> Word:
-        text = token.strip()
-        return Word(
-            text, self._page.place(token.line or 1, (token.column or 1) + token.index(text))
-        )
+class _Shape(Shape):
+    """From the parser's tree to lines."""
 
     def phrase(self, lines: list[Line]) -> tuple[Line, ...]:
         return tuple(lines)
@@ -210,14 +142,8 @@ class _Repair:
         self._page = page
         self._report = report
 
-    def line(self, tokens: list[Token]) -> Tree[Token]:
-        """Return the tree of a line, with ``BROKEN`` where a bar could not be read."""
-        try:
-            return _tree(tokens, "line")
-        except UnexpectedToken:
-            return _tree(self._mended(tokens), "line")
-
-    def _mended(self, tokens: list[Token]) -> list[Token]:
+    def line(self, tokens: list[Token]) -> list[Token]:
+        """Return the words of a line, with ``BROKEN`` where a bar could not be read."""
         last = len(tokens) - (tokens[-1].type == "COMMENT")
         row, comment = tokens[:last], tokens[last:]
         if row[0].type in _HEADS:
@@ -225,7 +151,7 @@ class _Repair:
         if not self._report.full:
             hints = ("`Chords:` or `Melody:` before it", "a header such as `Title: ...`")
             found = f"{shown(row[0])} begins no line of a phrase"
-            self._report.tell(self._at(row[0]), found, hints)
+            self._report.tell(place_of(row[0], self._page), found, hints)
         return comment
 
     def _row(self, head: Token, tokens: list[Token]) -> Iterator[Token]:
@@ -251,45 +177,23 @@ class _Repair:
             yield self._empty(sign or head, melody=melody)
 
     def _bar(self, tokens: list[Token], *, melody: bool) -> list[Token]:
-        misfit = _misfit(tokens, "melody_bar" if melody else "chord_bar")
+        misfit = _LANGUAGE.misfit(tokens, "melody_bar" if melody else "chord_bar")
         if not misfit:
             return tokens
-        index, accepted = misfit
+        index, fitting = misfit
         if index == len(tokens):
-            end = tokens[-1].end_column or 1
-            self._report.tell(self._at(tokens[-1], end), "the bar ends too soon", names(accepted))
+            end = end_of(tokens[-1], self._page)
+            self._report.tell(end, "the bar ends too soon", names(fitting))
         else:
             token = tokens[index]
             said = misplaced(token.type, str(token), melody=melody)
-            said = said or (f"{shown(token)} cannot stand here", names(accepted))
-            self._report.tell(self._at(token), *said)
-        return [Token.new_borrow_pos("BROKEN", "", tokens[0])]
+            said = said or (f"{shown(token)} cannot stand here", names(fitting))
+            self._report.tell(place_of(token, self._page), *said)
+        return [broken(tokens[0])]
 
     def _empty(self, sign: Token, *, melody: bool) -> Token:
-        self._report.tell(self._at(sign), EMPTY, MELODY_BAR if melody else CHORD_BAR)
-        return Token.new_borrow_pos("BROKEN", "", sign)
-
-    def _at(self, token: Token, column: int | None = None) -> Place:
-        lead = len(token) - len(token.lstrip())
-        return self._page.place(token.line or 1, column or (token.column or 1) + lead)
-
-
-def _misfit(tokens: list[Token], start: str) -> tuple[int, set[str]] | None:
-    """Return the index of the first word that does not fit, and what would have."""
-    parser = _parser().parse_interactive(start=start)
-    index = 0
-    try:
-        for index, token in enumerate(tokens):  # noqa: B007 (the index is used where it fails)
-            parser.feed_token(token)
-        index = len(tokens)
-        parser.feed_eof()  # type: ignore[no-untyped-call]  # untyped in lark
-    except UnexpectedToken:
-        return index, _accepted(parser)
-    return None
-
-
-def _accepted(parser: InteractiveParser) -> set[str]:
-    return set(parser.accepts())  # type: ignore[no-untyped-call]  # untyped in lark
+        self._report.tell(place_of(sign, self._page), EMPTY, MELODY_BAR if melody else CHORD_BAR)
+        return broken(sign)
 
 
 def _groups(tokens: list[Token]) -> Iterator[list[Token]]:

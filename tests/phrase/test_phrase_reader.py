@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 
 from chartkit.errors import ChartFaults, OutputError
-from chartkit.phrase.reader import MOST_FAULTS, parse, read
+from chartkit.lines import MOST_FAULTS
+from chartkit.phrase.reader import parse, read
 from chartkit.phrase.writer import write
 from chartkit.source import LIMIT
 from chartkit.theory.symbol import write_symbol
