@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from random import Random
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from chartkit.arrange import form_of, tempo_of
 from chartkit.chart import Tempo
@@ -19,7 +19,7 @@ from chartkit.harmony import spans
 from chartkit.line import Line
 from chartkit.make import performance
 from chartkit.phrase.etude import etude
-from chartkit.phrase.etude_grades import GRADES
+from chartkit.phrase.etude_grades import GRADES, USUAL_GRADE, USUAL_POSITION
 from chartkit.phrase.etude_terms import EtudePart, EtudeTerms
 from chartkit.phrase.phrase import Phrase
 from chartkit.playable import Playable
@@ -29,9 +29,6 @@ from chartkit.theory.key import Key
 
 if TYPE_CHECKING:
     from chartkit.notate.line import Staves
-
-USUAL_POSITION: Final = 5
-USUAL_GRADE: Final = 3
 
 
 @dataclass(frozen=True, slots=True)

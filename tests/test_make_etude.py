@@ -14,6 +14,7 @@ from chartkit.guitar.fretboard import window
 from chartkit.line import sounding
 from chartkit.make import write_sheet
 from chartkit.make_etude import EtudeAsked, demo_phrases, etude_playable, made_etude, terms_of
+from chartkit.output import musicxml
 from chartkit.output.audio import render
 from chartkit.output.paper import PAPERS
 from chartkit.output.stems import part_frames
@@ -127,3 +128,14 @@ def test_a_free_hand_goes_where_it_likes():
     made = made_etude(Take(CHARTS["cellar-stairs"]), EtudeAsked(SOME, 5, None))
     assert made.fingering.stops
     assert made.parts
+
+
+def test_another_program_reads_the_same_notes():
+    # music21, a general-purpose library
+    from music21 import converter
+
+    made = made_etude(Take(CHARTS["cellar-stairs"]), EtudeAsked(SOME, 5))
+    sheet = etude_playable(Take(CHARTS["cellar-stairs"]), EtudeAsked(SOME, 5), "staff").sheet
+    score = converter.parse(musicxml.encode(sheet).decode(), format="musicxml").stripTies()
+    read = [(round(n.offset * 12), n.pitch.midi) for n in score.flatten().notes if n.isNote]
+    assert read == [(round(t.start * 12), t.pitch.midi) for t in sounding(made.line)]

@@ -13,9 +13,8 @@ from chartkit.cli.groups import GroupedCommand, examples, under
 from chartkit.cli.options import MUSIC_HEADING, Playing
 from chartkit.cli.phrase_options import write_playable
 from chartkit.cli.values import BARS, MUSIC, NOTATION, POSITION
-from chartkit.make_etude import USUAL_GRADE, USUAL_POSITION
 from chartkit.notate.line import Staves
-from chartkit.phrase.etude_grades import GRADES
+from chartkit.phrase.etude_grades import GRADES, USUAL_GRADE, USUAL_POSITION
 from chartkit.phrase.phrase import Phrase
 from chartkit.take import Take
 

@@ -59,6 +59,9 @@ GRADES: Final = {
 }
 """Every grade by its number, the easiest first."""
 
+USUAL_GRADE: Final = 3
+USUAL_POSITION: Final = 5
+
 
 def fitted_value(value: Fraction, meter: Meter) -> Fraction:
     """Return a value as the beats of a meter have it.
