@@ -11,7 +11,6 @@ phrase has a pick-up the breath lies before that. Every rule is this project's o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, islice, takewhile
 from math import ceil
@@ -22,39 +21,21 @@ from chartkit.errors import CannotPlay
 from chartkit.exercise.slots import resting
 from chartkit.harmony import Span
 from chartkit.line import LineNote
-from chartkit.phrase.chorus import placed
+from chartkit.phrase.etude_phrases import Entry, chosen, entries_in, in_reach
 from chartkit.phrase.etude_stretch import first_tone, stretch
-from chartkit.phrase.etude_terms import Etude, EtudePart, EtudeTerms
+from chartkit.phrase.etude_terms import (
+    LONGEST,
+    OFTEN,
+    Bar,
+    Etude,
+    EtudePart,
+    EtudeTerms,
+    bar_end,
+)
 from chartkit.phrase.phrase import Phrase
-from chartkit.phrase.places import AS_WRITTEN, OTHER_VALUES, PlaceInTune, places
-from chartkit.phrase.shape import range_of
-from chartkit.phrase.strong import sounding_tones
-from chartkit.phrase.values import Heard
-from chartkit.theory.pitch import Pitch
-
-LONGEST: Final = 2
-"""Bars in a stretch."""
-
-FIFTH: Final = 7
-"""Semitones from the last note to a phrase, at most."""
-
-OFTEN: Final = 0.5
-"""How likely a phrase is to be played where it fits, and a breath to be taken where none need be.
-"""
 
 TRIES: Final = 8
 """Stretches tried before a phrase for one that comes near enough to it."""
-
-_OCTAVE: Final = 12
-
-
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """A phrase at a place that it may be played at; `bars` are those that it sounds in."""
-
-    phrase: Phrase
-    place: PlaceInTune
-    bars: int
 
 
 class _Writing:
@@ -77,7 +58,7 @@ class _Writing:
         Where the last note stopped.
     """
 
-    def __init__(self, terms: EtudeTerms, rng: Random, entries: Mapping[int, _Entry]) -> None:
+    def __init__(self, terms: EtudeTerms, rng: Random, entries: Mapping[int, Entry]) -> None:
         self.terms = terms
         self.rng = rng
         self.entries = entries
@@ -94,9 +75,6 @@ class _Writing:
         self.notes += notes
         self.parts.append(part)
         self.last, self.end = last.pitch.midi, last.start + last.length
-
-
-Bar = tuple[Span, ...]
 
 
 def etude(
@@ -122,7 +100,7 @@ def etude(
         raise CannotPlay("there is no chord here to play an etude on")
     bars = [tuple(g) for _, g in groupby(spans, key=lambda one: one.bar_start)]
     whole = [bar for bar in bars if bar[0].start >= 0]
-    entries = _chosen(_entries(spans, phrases, terms, whole), rng)
+    entries = chosen(entries_in(spans, phrases, terms, whole), rng)
     written = _Writing(terms, rng, entries)
     at = 0
     while at < len(whole):
@@ -134,69 +112,9 @@ def etude(
     return Etude(resting(written.notes, spans), tuple(written.parts))
 
 
-# ---- Phrases --------------------------------------------------------------------------------
-
-
-def _entries(
-    spans: Sequence[Span], phrases: Sequence[Phrase], terms: EtudeTerms, bars: Sequence[Bar]
-) -> dict[int, list[_Entry]]:
-    """Return what may be played from each bar on, by the bar's number from 0."""
-    found: dict[int, list[_Entry]] = {}
-    starts = [bar[0].start for bar in bars]
-    for phrase in phrases:
-        if not phrase.chords or not _is_easy_enough(phrase, terms):
-            continue
-        for place in places(phrase, spans):
-            plain = place.stretch == AS_WRITTEN and place.misfit < OTHER_VALUES
-            if not plain or place.start not in starts:
-                continue
-            at = starts.index(place.start)
-            entry = _Entry(phrase, place, sum(place.start <= s < place.end for s in starts))
-            if _breathes_enough(entry, bars, at, terms.grade.breath) and (at or not phrase.pickup):
-                found.setdefault(at, []).append(entry)
-    return found
-
-
-def _is_easy_enough(phrase: Phrase, terms: EtudeTerms) -> bool:
-    extent, tones = range_of(phrase), sounding_tones(phrase)
-    if extent is None:
-        return False
-    wide = extent[1].midi - extent[0].midi
-    shortest = min(terms.grade.values)
-    return wide <= terms.high - terms.low and all(one.length >= shortest for one in tones)
-
-
-def _breathes_enough(entry: _Entry, bars: Sequence[Bar], at: int, breath: int) -> bool:
-    """Tell whether a phrase leaves a breath at its end, or the line can go on without."""
-    if entry.bars > breath or at + entry.bars > len(bars):
-        return False
-    last = bars[at + entry.bars - 1]
-    if _bar_end(last) - entry.place.end >= last[0].meter.unit:
-        return True
-    return entry.bars + LONGEST <= breath and at + entry.bars < len(bars)
-
-
-def _bar_end(bar: Bar) -> Fraction:
-    return bar[-1].start + bar[-1].length
-
-
-def _chosen(entries: Mapping[int, Sequence[_Entry]], rng: Random) -> dict[int, _Entry]:
-    """Return which phrases are to be played, one at least where any fits."""
-    found: dict[int, _Entry] = {}
-    free = 0
-    for at in sorted(entries):
-        if at >= free and rng.random() < OFTEN:
-            found[at] = rng.choice(entries[at])
-            free = at + found[at].bars + 1
-    if entries and not found:
-        at = rng.choice(sorted(entries))
-        found[at] = rng.choice(entries[at])
-    return found
-
-
-def _plays(entry: _Entry, bar: Bar, written: _Writing) -> bool:
+def _plays(entry: Entry, bar: Bar, written: _Writing) -> bool:
     """Play a phrase, if the line comes near enough to it and has breathed."""
-    tones = _in_reach(entry, written.terms, written.last if written.notes else None)
+    tones = in_reach(entry, written.terms, written.last if written.notes else None)
     room = bar[0].meter.unit if written.notes else Fraction(0)
     if tones is None or written.unbroken or tones[0].start < written.end + room:
         return False
@@ -206,31 +124,6 @@ def _plays(entry: _Entry, bar: Bar, written: _Writing) -> bool:
     breathes = -written.end % meter.length >= meter.unit
     written.unbroken = 0 if breathes else entry.bars
     return True
-
-
-def _in_reach(entry: _Entry, terms: EtudeTerms, last: int | None) -> tuple[Heard, ...] | None:
-    """Return the notes of a phrase in the octave that begins nearest to the last note, if any."""
-    try:
-        tones = placed(entry.phrase, entry.place, 0, 127)
-    except CannotPlay:
-        return None
-    midi = [one.pitch.midi for one in tones if one.pitch]
-    ways = (_OCTAVE * way for way in range(-4, 5))
-    fitting = [w for w in ways if min(midi) + w >= terms.low and max(midi) + w <= terms.high]
-    goal = (terms.low + terms.high) // 2 if last is None else last
-    way = min(fitting, key=lambda w: abs(midi[0] + w - goal), default=None)
-    if way is None or (last is not None and abs(midi[0] + way - last) > FIFTH):
-        return None
-    return tuple(_moved(one, way) for one in tones)
-
-
-def _moved(tone: Heard, semitones: int) -> Heard:
-    assert tone.pitch, "rests are left out"
-    octave = tone.pitch.octave + semitones // _OCTAVE
-    return replace(tone, pitch=Pitch(tone.pitch.name, octave))
-
-
-# ---- Stretches ------------------------------------------------------------------------------
 
 
 def _goes_on(written: _Writing, bars: Sequence[Bar], at: int) -> int:
@@ -244,12 +137,12 @@ def _goes_on(written: _Writing, bars: Sequence[Bar], at: int) -> int:
     if first is not None:
         unit = spans[0].meter.unit
         beats = breath + (ceil(following.phrase.pickup / unit) if following else 0)
-        end = _bar_end(taken[-1]) - beats * unit
+        end = bar_end(taken[-1]) - beats * unit
         _play_kind(written, spans, first.midi, end, following)
     return len(taken)
 
 
-def _breath(written: _Writing, bars: int, following: _Entry | None, *, is_last: bool) -> bool:
+def _breath(written: _Writing, bars: int, following: Entry | None, *, is_last: bool) -> bool:
     """Tell whether the line breathes at the end of a stretch."""
     room = written.terms.grade.breath - written.unbroken - bars
     by_chance = written.rng.random() < OFTEN
@@ -257,7 +150,7 @@ def _breath(written: _Writing, bars: int, following: _Entry | None, *, is_last: 
 
 
 def _play_kind(
-    written: _Writing, spans: Sequence[Span], start: int, end: Fraction, following: _Entry | None
+    written: _Writing, spans: Sequence[Span], start: int, end: Fraction, following: Entry | None
 ) -> None:
     """Write a stretch, one that ends near the phrase after it where any of a few does."""
     for _ in range(TRIES if following else 1):
@@ -265,14 +158,14 @@ def _play_kind(
         last = notes[-1].pitch if notes else None
         if following is None or last is None:
             break
-        if _in_reach(following, written.terms, last.midi):
+        if in_reach(following, written.terms, last.midi):
             break
     if notes:
         bars = len({span.bar_start for span in spans})
         written.add(notes, EtudePart(spans[0].bar, bars, what))
 
 
-def _next_bars(bars: Sequence[Bar], entries: Mapping[int, _Entry], at: int) -> list[Bar]:
+def _next_bars(bars: Sequence[Bar], entries: Mapping[int, Entry], at: int) -> list[Bar]:
     """Return the bars of the next stretch: to the end of a section or to a phrase at most."""
     meter = bars[0][0].meter
     found: list[Bar] = []

@@ -18,6 +18,7 @@ from chartkit.harmony import spans
 from chartkit.make_etude import EtudeAsked, demo_phrases, terms_of
 from chartkit.phrase.etude import etude, parts_in_words
 from chartkit.phrase.etude_grades import GRADES, fitted_value
+from chartkit.phrase.reader import parse as read_phrase
 from chartkit.reader import parse
 from chartkit.take import Take
 from chartkit.theory.key import Key
@@ -108,6 +109,13 @@ def test_phrases_that_are_too_hard_stay_out():
     for seed in range(3):
         parts = made("letter-to-the-baker", 1, seed)[0].parts
         assert all(part.what in TITLES for part in parts)
+
+
+@pytest.mark.parametrize("over", ["", "Chords: N.C. | N.C.\n", "Chords: N.C. | Dm7\n"])
+def test_phrases_of_whose_chords_nothing_is_known_stay_out(over):
+    phrase = read_phrase(f"Key: C\n{over}Melody: w C4 | w r", "x").phrase
+    one = made("letter-to-the-baker", phrases=(phrase,))[0]
+    assert all(part.what in TITLES for part in one.parts)
 
 
 def test_in_another_key_it_is_still_one():
