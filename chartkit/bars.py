@@ -74,7 +74,7 @@ def change_meter(count: Count | None, word: Word, report: Report) -> Count | Non
 
 
 def _ending(word: Word) -> tuple[int, ...]:
-    return tuple(int(number) for number in word.text.strip("|.").split(","))
+    return tuple(int(number.strip()) for number in word.text.strip("|.").split(","))
 
 
 def _times(word: Word, report: Report) -> int:

@@ -109,6 +109,12 @@ def test_every_text_has_its_chart():
     assert texts == {path.with_suffix("") for path in (*GOOD, *BAD)}
 
 
+def test_any_white_space_may_stand_in_an_ending():
+    text = "[A]\n|: C |1, \x1c2. D :|3. E |\n"
+    chart = parse(text, "drawn.chart").chart
+    assert [bar.ending for bar in chart.sections[0].bars] == [(), (1, 2), (3,)]
+
+
 # ---- One fault hides no other -----------------------------------------------------------------
 
 SLIPS = {
