@@ -9,30 +9,22 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final
+from functools import partial
+from typing import Final
 
 from chartkit.bars import Count, bar_of, change_meter
 from chartkit.chart import Bar, Chart, Comment, Meter, Section, Simile
 from chartkit.checks import check
 from chartkit.comments import Anchor, anchored, in_tidy_order
+from chartkit.entries import Entry, entries_of, fields_of, split
 from chartkit.explain import shown
 from chartkit.header import HEADER, OVERRIDES, unknown
-from chartkit.lines import Line, Misread, Report, Row, Word
+from chartkit.lines import Line, Report, Row, Word
 from chartkit.rows import measures
 from chartkit.source import Source
 
 _LABEL: Final = re.compile(r"\[\s*([^\W\d_]+[0-9]*)\s*\]")
 _LABEL_HINT: Final = "a letter, a letter with a number or a word, as in `[A]`, `[A2]` or `[Intro]`"
-
-
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """A header line that could be read; `text` is its value as written, `line` its index."""
-
-    line: int
-    word: str
-    value: Any
-    text: Word
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +41,7 @@ class _Block:
 
     def says(self, word: str) -> bool:
         """Whether a line of it begins with a header word, readable or not."""
-        return any(line.header and _split(line.header)[0] == word for line in self.lines)
+        return any(line.header and split(line.header, HEADER)[0] == word for line in self.lines)
 
 
 def assemble(lines: Iterable[Line], page: Source, report: Report) -> Chart | None:
@@ -70,7 +62,7 @@ def assemble(lines: Iterable[Line], page: Source, report: Report) -> Chart | Non
     sections = tuple(map(counter.section, blocks, overrides))
     chart = Chart(
         sections,
-        **_fields(entries),
+        **fields_of(entries, HEADER),
         comments=_comments([header, *blocks], [entries, *overrides]),
     )
     if not header.says("Key"):
@@ -107,66 +99,22 @@ def _tell_stray_rows(header: _Block, report: Report) -> None:
 
 # ---- Header words ---------------------------------------------------------------------------
 
-_CASE_FREE: Final = {word.casefold(): word for word in HEADER}
 
-
-def _split(header: Word) -> tuple[str, Word]:
-    """Return a header line's word, in its tidy spelling if it is known, and its value."""
-    word, _, value = header.text.partition(":")
-    start = len(header.text) - len(value.lstrip())
-    known = _CASE_FREE.get(word.strip().casefold(), word.strip())
-    return known, Word(value.strip(), header.at(start))
-
-
-def _entries(block: _Block, report: Report) -> list[_Entry]:
+def _entries(block: _Block, report: Report) -> list[Entry]:
     """Read a block's header lines."""
-    entries: list[_Entry] = []
-    under_rows = False
-    seen: set[str] = set()
-    for i, line in enumerate(block.lines):
-        under_rows |= bool(line.row)
-        if not line.header:
-            continue
-        word, text = _split(line.header)
-        misplaced = _misplaced(word, block, under_rows=under_rows, again=word in seen)
-        seen.add(word)
-        if misplaced:
-            report.tell(line.header.place, *misplaced)
-        elif text.text or HEADER[word].is_text:
-            entries += _entry(i, word, text, report)
-        else:
-            report.tell(line.header.place, f"`{word}:` has no value")
-    return entries
+    return entries_of(block.lines, HEADER, partial(_wrong, block.label), report)
 
 
-def _misplaced(
-    word: str, block: _Block, *, under_rows: bool, again: bool
-) -> tuple[str, tuple[str, ...]] | None:
+def _wrong(label: str, word: str, under_rows: bool) -> tuple[str, tuple[str, ...]] | None:
     """Return what is wrong with a header word where it stands, and what could stand there."""
     if word not in HEADER:
         trouble = unknown(f"{word}:", (f"{name}:" for name in HEADER), "header word")
         return trouble.found, trouble.expected
-    if block.label and word not in OVERRIDES:
+    if label and word not in OVERRIDES:
         return f"`{word}:` belongs above the first section", tuple(f"`{w}:`" for w in OVERRIDES)
-    if block.label and under_rows:
+    if label and under_rows:
         return f"`{word}:` comes after bars", ("it directly under its section's label",)
-    if again and word != "Note":
-        return f"`{word}:` is given twice", ()
     return None
-
-
-def _entry(line: int, word: str, text: Word, report: Report) -> Iterator[_Entry]:
-    try:
-        yield _Entry(line, word, HEADER[word].read(text.text), text)
-    except Misread as trouble:
-        report.tell(text.place, trouble.found, trouble.expected)
-
-
-def _fields(entries: Iterable[_Entry]) -> dict[str, Any]:
-    """Return a chart's or a section's fields that are given."""
-    fields = {HEADER[entry.word].field: entry.value for entry in entries if entry.word != "Note"}
-    notes = tuple(entry.value for entry in entries if entry.word == "Note" and entry.value)
-    return {**fields, "notes": notes} if notes else fields
 
 
 # ---- Sections -------------------------------------------------------------------------------
@@ -175,8 +123,8 @@ def _fields(entries: Iterable[_Entry]) -> dict[str, Any]:
 class _Counter:
     """Makes the sections one after the other, and counts bars and beats through them all."""
 
-    def __init__(self, header: _Block, entries: Sequence[_Entry], report: Report) -> None:
-        fields = _fields(entries)
+    def __init__(self, header: _Block, entries: Sequence[Entry], report: Report) -> None:
+        fields = fields_of(entries, HEADER)
         self._report = report
         self._number = 0 if header.says("Pickup") and fields.get("pickup") != 0 else 1
         self._meter: Meter | None = fields.get("meter")
@@ -184,9 +132,9 @@ class _Counter:
             self._meter = Meter(4)
         self._pickup = next((entry for entry in entries if entry.word == "Pickup"), None)
 
-    def section(self, block: _Block, overrides: Sequence[_Entry]) -> Section:
+    def section(self, block: _Block, overrides: Sequence[Entry]) -> Section:
         """Make the next section."""
-        fields = _fields(overrides)
+        fields = fields_of(overrides, HEADER)
         meter = fields.get("meter") if block.says("Meter") else self._meter
         label = block.lines[0].label
         assert label, "a section begins with its label"
@@ -220,7 +168,7 @@ class _Counter:
 # ---- Comments -------------------------------------------------------------------------------
 
 
-def _comments(blocks: Sequence[_Block], entries: Sequence[Sequence[_Entry]]) -> tuple[Comment, ...]:
+def _comments(blocks: Sequence[_Block], entries: Sequence[Sequence[Entry]]) -> tuple[Comment, ...]:
     lines = (
         pair
         for block, own in zip(blocks, entries, strict=True)
@@ -230,7 +178,7 @@ def _comments(blocks: Sequence[_Block], entries: Sequence[Sequence[_Entry]]) -> 
 
 
 def _anchors(
-    block: _Block, entries: dict[int, _Entry]
+    block: _Block, entries: dict[int, Entry]
 ) -> Iterator[tuple[Anchor | None, Word | None]]:
     """Yield the tidy lines that a block's lines become, each with its comment."""
     rows = notes = 0

@@ -14,9 +14,10 @@ from itertools import groupby
 from typing import Final
 
 from chartkit.chart import Bar, Change, Chart, Mark, Simile, Slot
-from chartkit.comments import END, Anchor
+from chartkit.comments import END
 from chartkit.header import HEADER, OVERRIDES, write_text
 from chartkit.theory.symbol import write_symbol
+from chartkit.tidy import TidyLine, header_lines, text_of
 
 _WIDEST: Final = 24
 """Characters of a cell that others are padded to; a longer one stands out of line."""
@@ -31,51 +32,21 @@ def write(chart: Chart) -> str:
         As the reader gives it: its beats fill its bars, and its texts hold no line ends and no
         quotation marks.
     """
-    before: dict[Anchor, list[str]] = {}
-    beside: dict[Anchor, str] = {}
-    for comment in chart.comments:
-        note = f"; {comment.text}".rstrip()
-        if comment.own_line:
-            before.setdefault(comment.anchor, []).append(note)
-        else:
-            beside[comment.anchor] = f"  {note}"
-    written: list[str] = []
-    for anchor, text in _lines(chart):
-        if text is None or _starts_block(anchor):
-            written.append("")
-        written += before.get(anchor, ())
-        if text is not None:
-            written.append(text + beside.get(anchor, ""))
-    return "\n".join(written).rstrip("\n") + "\n"
+    return text_of(_lines(chart), chart.comments)
 
 
-def _starts_block(anchor: Anchor) -> bool:
-    """Whether a blank line comes before: at a section's label."""
-    return anchor[0] == "section" and len(anchor) == 2  # noqa: PLR2004 (no word under the label)
-
-
-def _lines(chart: Chart) -> Iterator[tuple[Anchor, str | None]]:
-    """Yield the lines and their anchors, last the end of the file, which has no text."""
-    yield from _header(chart)
+def _lines(chart: Chart) -> Iterator[TidyLine]:
+    yield from header_lines(chart, HEADER)
     for section in chart.sections:
-        yield ("section", section.label), f"[{section.label}]"
+        yield ("section", section.label), f"[{section.label}]", True
         for word in OVERRIDES:
             value = getattr(section, HEADER[word].field)
             if value:
-                yield ("section", section.label, word), f"{word}: {HEADER[word].write(value)}"
+                text = f"{word}: {HEADER[word].write(value)}"
+                yield ("section", section.label, word), text, False
         for i, row in enumerate(_rows(section.bars)):
-            yield ("row", section.label, i), row
-    yield END, None
-
-
-def _header(chart: Chart) -> Iterator[tuple[Anchor, str]]:
-    for word, row in HEADER.items():
-        value = getattr(chart, row.field)
-        if word == "Note":
-            for i, note in enumerate(value):
-                yield (("header", word, i) if i else ("header", word)), f"{word}: {row.write(note)}"
-        elif value:
-            yield ("header", word), f"{word}: {row.write(value)}"
+            yield ("row", section.label, i), row, False
+    yield END, None, True
 
 
 # ---- Rows -----------------------------------------------------------------------------------

@@ -30,7 +30,7 @@ LAYERS = (
     ("chart", "practice"),
     ("lines", "explain", "source", "language"),
     ("header", "beats", "rows"),
-    ("bars", "checks", "comments"),
+    ("bars", "checks", "comments", "entries", "tidy"),
     ("assemble",),
     ("reader", "writer", "analysis"),
     ("simile", "order"),

@@ -7,13 +7,13 @@ whole only if nothing but warnings is told.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from chartkit.chart import Comment, Meter
 from chartkit.comments import END, Anchor, anchored
+from chartkit.entries import Entry, entries_of, fields_of, split
 from chartkit.header import unknown
-from chartkit.lines import Misread, Report, Word
+from chartkit.lines import Report, Word
 from chartkit.phrase.chords import chords_of
 from chartkit.phrase.header import HEADER, HINTS
 from chartkit.phrase.lines import ChordRow, Line, MelodyRow
@@ -25,19 +25,10 @@ NO_KEY: Final = "there is no `Key:`, so it is estimated from the chords"
 NO_CHORDS: Final = "there is no `Chords:`, so nothing is known of what it is played over"
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """A header line that could be read; `line` is its index."""
-
-    line: int
-    word: str
-    value: Any
-
-
 def assemble(lines: Sequence[Line], page: Source, report: Report) -> Phrase | None:
     """Make a phrase of a file's lines; None where there is no melody to make one of."""
-    entries = _entries(lines, report)
-    fields = _fields(entries)
+    entries = entries_of(lines, HEADER, _wrong, report)
+    fields = fields_of(entries, HEADER)
     meter: Meter | None = fields.get("meter")
     if not any(_word_of(line) == "Meter" for line in lines):
         meter = FOUR_FOUR
@@ -67,43 +58,12 @@ def assemble(lines: Sequence[Line], page: Source, report: Report) -> Phrase | No
 
 # ---- Header words ---------------------------------------------------------------------------
 
-_CASE_FREE: Final = {word.casefold(): word for word in HEADER}
-
 
 def _word_of(line: Line) -> str:
-    return _split(line.header)[0] if line.header else ""
+    return split(line.header, HEADER)[0] if line.header else ""
 
 
-def _split(header: Word) -> tuple[str, Word]:
-    """Return a header line's word, in its tidy spelling if it is known, and its value."""
-    word, _, value = header.text.partition(":")
-    start = len(header.text) - len(value.lstrip())
-    known = _CASE_FREE.get(word.strip().casefold(), word.strip())
-    return known, Word(value.strip(), header.at(start))
-
-
-def _entries(lines: Sequence[Line], report: Report) -> list[_Entry]:
-    """Read the header lines."""
-    entries: list[_Entry] = []
-    under_rows = False
-    seen: set[str] = set()
-    for i, line in enumerate(lines):
-        under_rows |= bool(line.row)
-        if not line.header:
-            continue
-        word, text = _split(line.header)
-        misplaced = _misplaced(word, under_rows=under_rows, again=word in seen)
-        seen.add(word)
-        if misplaced:
-            report.tell(line.header.place, *misplaced)
-        elif text.text or HEADER[word].is_text:
-            entries += _entry(i, word, text, report)
-        else:
-            report.tell(line.header.place, f"`{word}:` has no value")
-    return entries
-
-
-def _misplaced(word: str, *, under_rows: bool, again: bool) -> tuple[str, tuple[str, ...]] | None:
+def _wrong(word: str, under_rows: bool) -> tuple[str, tuple[str, ...]] | None:
     """Return what is wrong with a header word where it stands, and what could stand there."""
     if word not in HEADER:
         trouble = unknown(f"{word}:", (f"{name}:" for name in HEADER), "header word of a phrase")
@@ -111,30 +71,14 @@ def _misplaced(word: str, *, under_rows: bool, again: bool) -> tuple[str, tuple[
         return trouble.found, (hint,) if hint else trouble.expected
     if under_rows:
         return f"`{word}:` comes after bars", ("it above the first bars",)
-    if again and word != "Note":
-        return f"`{word}:` is given twice", ()
     return None
-
-
-def _entry(line: int, word: str, text: Word, report: Report) -> Iterator[_Entry]:
-    try:
-        yield _Entry(line, word, HEADER[word].read(text.text))
-    except Misread as trouble:
-        report.tell(text.place, trouble.found, trouble.expected)
-
-
-def _fields(entries: Sequence[_Entry]) -> dict[str, Any]:
-    """Return a phrase's fields that are given."""
-    fields = {HEADER[entry.word].field: entry.value for entry in entries if entry.word != "Note"}
-    notes = tuple(entry.value for entry in entries if entry.word == "Note" and entry.value)
-    return {**fields, "note": notes} if notes else fields
 
 
 # ---- Comments -------------------------------------------------------------------------------
 
 
 def _comments(
-    lines: Sequence[Line], entries: Sequence[_Entry], melody: Melody, *, has_chords: bool
+    lines: Sequence[Line], entries: Sequence[Entry], melody: Melody, *, has_chords: bool
 ) -> tuple[Comment, ...]:
     found = anchored(_anchors(lines, entries, len(melody.lines), has_chords=has_chords))
     return in_tidy_order(found)
@@ -156,7 +100,7 @@ def in_tidy_order(comments: Sequence[Comment]) -> tuple[Comment, ...]:
 
 
 def _anchors(
-    lines: Sequence[Line], entries: Sequence[_Entry], rows: int, *, has_chords: bool
+    lines: Sequence[Line], entries: Sequence[Entry], rows: int, *, has_chords: bool
 ) -> Iterator[tuple[Anchor | None, Word | None]]:
     """Yield the tidy lines that the file's lines become, each with its comment."""
     values = {entry.line: entry for entry in entries}

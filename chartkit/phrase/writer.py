@@ -14,12 +14,13 @@ from fractions import Fraction
 from itertools import accumulate, pairwise
 from typing import Final
 
-from chartkit.comments import END, Anchor
+from chartkit.comments import END
 from chartkit.phrase.header import HEADER
 from chartkit.phrase.phrase import Phrase, PhraseChord, PhraseNote
 from chartkit.phrase.pitches import MIDDLE_C, chord_at, degree_name
 from chartkit.phrase.values import LETTERS_OF
 from chartkit.theory.symbol import write_symbol
+from chartkit.tidy import TidyLine, header_lines, text_of
 
 _WIDEST: Final = 100
 """Characters of a line where the phrase does not say how many bars it has."""
@@ -36,34 +37,11 @@ def write(phrase: Phrase) -> str:
     phrase : Phrase
         As written: see `chartkit.phrase.phrase`. Its texts hold no line ends.
     """
-    before: dict[Anchor, list[str]] = {}
-    beside: dict[Anchor, str] = {}
-    for comment in phrase.comments:
-        note = f"; {comment.text}".rstrip()
-        if comment.own_line:
-            before.setdefault(comment.anchor, []).append(note)
-        else:
-            beside[comment.anchor] = f"  {note}"
-    written: list[str] = []
-    for anchor, text, starts_block in _lines(phrase):
-        if starts_block and written:
-            written.append("")
-        written += before.get(anchor, ())
-        if text is not None:
-            written.append(text + beside.get(anchor, ""))
-    return "\n".join(written).rstrip("\n") + "\n"
+    return text_of(_lines(phrase), phrase.comments)
 
 
-def _lines(phrase: Phrase) -> Iterator[tuple[Anchor, str | None, bool]]:
-    """Yield each line's anchor, text and whether a blank line comes before it; last the end."""
-    for word, row in HEADER.items():
-        value = getattr(phrase, row.field)
-        if word == "Note":
-            for i, note in enumerate(value):
-                anchor: Anchor = ("header", word, i) if i else ("header", word)
-                yield anchor, f"{word}: {row.write(note)}", False
-        elif value:
-            yield ("header", word), f"{word}: {row.write(value)}", False
+def _lines(phrase: Phrase) -> Iterator[TidyLine]:
+    yield from header_lines(phrase, HEADER)
     yield from _rows(phrase)
     yield END, None, True
 
@@ -83,7 +61,7 @@ class _Cell:
         return max(len(self.chords), len(self.melody))
 
 
-def _rows(phrase: Phrase) -> Iterator[tuple[Anchor, str, bool]]:
+def _rows(phrase: Phrase) -> Iterator[TidyLine]:
     """Yield the rows of chords and of melody in turn."""
     pickup, *cells = _cells(phrase)
     lines = _in_lines(cells, phrase.lines)
