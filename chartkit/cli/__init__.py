@@ -6,7 +6,6 @@ at fault, 2 the request is. Every error that a player can cause ends here as one
 
 from __future__ import annotations
 
-import importlib
 import os
 import signal
 import sys
@@ -15,6 +14,7 @@ from typing import Final, NoReturn
 
 import click
 
+from chartkit.cli.late import LateGroup
 from chartkit.errors import ChartkitError
 
 COMMANDS: Final = {
@@ -42,26 +42,12 @@ MODULES: Final = {"progress": "looking_back"}
 INTERRUPTED: Final = "stopped; no half-written file was left"
 
 
-class _LateGroup(click.Group):
-    """A group whose commands are imported when they are named, so that help is instant."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's signature)
-        return list(COMMANDS)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
-        if cmd_name not in COMMANDS:
-            return None
-        module = MODULES.get(cmd_name, cmd_name)
-        command = importlib.import_module(f"chartkit.cli.{module}").command
-        assert isinstance(command, click.Command)
-        return command
-
-
-@click.group(cls=_LateGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=LateGroup,
+    told=COMMANDS,
+    module=lambda name: MODULES.get(name, name),
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
 @click.version_option(package_name="chartkit")
 def cli() -> None:
     """From a plain-text chart: a band that loops, exercises through its changes, sheets to print.

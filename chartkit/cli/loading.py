@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from importlib.resources import files
 from pathlib import Path
 from typing import Final
 
 import click
 
 from chartkit.chart import Chart
-from chartkit.errors import ChartFaults, OutputError
+from chartkit.cli.named import STDIN, Demos, text_named
+from chartkit.errors import ChartFaults
 
-STDIN: Final = "-"
+_DEMOS: Final = Demos("chartkit.charts", ".chart")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,37 +46,14 @@ def load(name: str) -> Loaded:
 
 def text_of(name: str) -> tuple[str, str]:
     """Return a chart's text and the name to report it under."""
-    from chartkit.source import load as load_text
-
-    path = name if name == STDIN or is_there(Path(name)) else str(_demo(name) or name)
-    if path != STDIN and not is_there(Path(path)) and not _looks_like_a_path(name):
-        raise OutputError(
-            f"there is no chart file and no demo tune `{name}`; the demo tunes are "
-            + ", ".join(demos())
-        )
-    return load_text(path), path
-
-
-def is_there(path: Path) -> bool:
-    """Tell whether there is something at a path; a name too long for any file is not there."""
-    try:
-        return path.exists()
-    except OSError:
-        return False
+    return text_named(name, (_DEMOS.path_of,), "chart", _missing)
 
 
 def demos() -> tuple[str, ...]:
     """Return the names of the demo tunes."""
-    charts = files("chartkit.charts").iterdir()
-    return tuple(sorted(c.name.removesuffix(".chart") for c in charts if c.name.endswith(".chart")))
+    return _DEMOS.names
 
 
-def _demo(name: str) -> Path | None:
-    chosen = files("chartkit.charts") / f"{name}.chart"
-    return (
-        Path(str(chosen)) if not _looks_like_a_path(name) and is_there(Path(str(chosen))) else None
-    )
-
-
-def _looks_like_a_path(name: str) -> bool:
-    return "/" in name or "\\" in name or Path(name).suffix != ""
+def _missing(name: str) -> str:
+    found = f"there is no chart file and no demo tune `{name}`; the demo tunes are "
+    return found + ", ".join(demos())

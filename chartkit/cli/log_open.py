@@ -76,7 +76,8 @@ def tune_named(log: Log, name: str) -> str:
     ChartkitError
         There is no such tune or file, or the file holds faults.
     """
-    from chartkit.cli.loading import STDIN, load, text_of
+    from chartkit.cli.loading import load, text_of
+    from chartkit.cli.named import STDIN
     from chartkit.make_today.facts import content_hash
     from chartkit.practice.knowing import name_of
 

@@ -5,10 +5,11 @@ A new command is a module ``phrase_NAME`` with `command`, and its line in `COMMA
 
 from __future__ import annotations
 
-import importlib
 from typing import Final
 
 import click
+
+from chartkit.cli.late import LateGroup
 
 COMMANDS: Final = {
     "check": "Tell what each phrase holds, or every fault in it.",
@@ -26,25 +27,13 @@ COMMANDS: Final = {
 """Every command and its line in the list of them, known without importing it."""
 
 
-class _Phrases(click.Group):
-    """A group whose commands are imported when they are named, so that help is instant."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's signature)
-        return list(COMMANDS)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
-        if cmd_name not in COMMANDS:
-            return None
-        command = importlib.import_module(f"chartkit.cli.phrase_{cmd_name}").command
-        assert isinstance(command, click.Command)
-        return command
-
-
-@click.group("phrase", cls=_Phrases, epilog="Example: chartkit phrase sound my-phrase.phrase")
+@click.group(
+    "phrase",
+    cls=LateGroup,
+    told=COMMANDS,
+    module="phrase_{}".format,
+    epilog="Example: chartkit phrase sound my-phrase.phrase",
+)
 def command() -> None:
     """Keep phrases of your own: read them, hear them, see what they are made of.
 

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from importlib.resources import files
 from pathlib import Path
 from typing import Final
 
 import click
 
-from chartkit.cli.loading import STDIN, is_there
-from chartkit.errors import ChartFaults, OutputError
+from chartkit.cli.named import STDIN, Demos, text_named
+from chartkit.errors import ChartFaults
 from chartkit.phrase.phrase import Phrase
 
 ENDING: Final = ".phrase"
+
+_DEMOS: Final = Demos("chartkit.phrases", ENDING)
 
 PHRASE: Final = click.argument("file", metavar="FILE")
 
@@ -49,42 +50,21 @@ def load(name: str) -> LoadedPhrase:
 
 def text_of(name: str) -> tuple[str, str]:
     """Return a phrase's text and the name to report it under."""
-    from chartkit.source import load as load_text
-
-    there = name == STDIN or is_there(Path(name))
-    path = name if there else str(_kept(name) or _demo(name) or name)
-    if path != STDIN and not is_there(Path(path)) and not _looks_like_a_path(name):
-        raise OutputError(
-            f"there is no phrase file, kept phrase or demo phrase `{name}`; the demo phrases are "
-            + ", ".join(demos())
-        )
-    return load_text(path, "phrase"), path
+    return text_named(name, (_kept, _DEMOS.path_of), "phrase", _missing)
 
 
 def demos() -> tuple[str, ...]:
     """Return the names of the demo phrases."""
-    found = files("chartkit.phrases").iterdir()
-    return tuple(sorted(one.name.removesuffix(ENDING) for one in found if _is_phrase(one.name)))
+    return _DEMOS.names
 
 
-def _is_phrase(name: str) -> bool:
-    return name.endswith(ENDING)
-
-
-def _demo(name: str) -> Path | None:
-    chosen = files("chartkit.phrases") / f"{name}{ENDING}"
-    return (
-        Path(str(chosen)) if not _looks_like_a_path(name) and is_there(Path(str(chosen))) else None
-    )
-
-
-def _kept(name: str) -> Path | None:
+def _kept(name: str) -> Path:
     from chartkit.home import home
     from chartkit.phrase.kept import path_of
 
-    chosen = path_of(home(), name)
-    return chosen if not _looks_like_a_path(name) and is_there(chosen) else None
+    return path_of(home(), name)
 
 
-def _looks_like_a_path(name: str) -> bool:
-    return "/" in name or "\\" in name or Path(name).suffix != ""
+def _missing(name: str) -> str:
+    found = f"there is no phrase file, kept phrase or demo phrase `{name}`; the demo phrases are "
+    return found + ", ".join(demos())

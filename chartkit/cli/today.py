@@ -205,7 +205,8 @@ def _build(
 
 def _named(name: str) -> Named:
     """Return a chart that the player names."""
-    from chartkit.cli.loading import STDIN, load, text_of
+    from chartkit.cli.loading import load, text_of
+    from chartkit.cli.named import STDIN
     from chartkit.make_today import Named
 
     if name == STDIN:
