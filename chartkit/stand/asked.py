@@ -24,6 +24,7 @@ from chartkit.form import key_of
 from chartkit.line_options import FIRSTS, SHAPES, SIDES, TONES, LineOptions
 from chartkit.notate.line import Staves
 from chartkit.stand.fields import flag, number, one_of, read, same, several, whole, word
+from chartkit.stand.parts import part_of
 from chartkit.take import ExerciseAsked, Take
 from chartkit.tempos import FASTEST, SLOWEST, tempo_of
 from chartkit.theory.key import Key
@@ -200,7 +201,6 @@ def take_of(asked: Asked, chart: Chart, soundfont: str | None = None, a4: float 
     loop = told.get("loop", True)
     take = Take(
         chart,
-        sections=told.get("sections", ()),
         bars=told.get("bars"),
         key=key and Key(key, key_of(chart).mode),
         tempo=told.get("tempo"),
@@ -215,6 +215,7 @@ def take_of(asked: Asked, chart: Chart, soundfont: str | None = None, a4: float 
         soundfont=soundfont,
         a4=a4,
     )
+    take = part_of(take, told.get("sections", ()))
     return _as_often(take, told.get("times"))
 
 

@@ -27,6 +27,9 @@ from chartkit.output.systems import Engraving, System
 SVG: Final = f"{{{markup.SVG}}}"
 LINK: Final = f"{{{markup.XLINK}}}href"
 
+BOX_GAP: Final = 30.0
+"""White around a section's name above the music, in the engraver's own units."""
+
 _ONE_AT_A_TIME: Final = Lock()
 
 
@@ -115,6 +118,7 @@ def _family() -> str:
 def _row(system: System, name: str, ids: Iterator[str]) -> Row:
     """Bring one system's drawing to the screen: its bars' ids, and its own glyphs."""
     tree = ET.fromstring(system.drawing)  # noqa: S314 (the engraver's own output)
+    grown = _labels_in(tree)
     bars = tuple(next(ids) for _ in system.measures)
     measures = [g for g in tree.iter(f"{SVG}g") if g.get("class") == "measure"]
     _rename(tree, name)
@@ -123,7 +127,42 @@ def _row(system: System, name: str, ids: Iterator[str]) -> Row:
     tree.insert(0, _glyphs(system.glyphs, name))
     tree.set("fill", "currentColor")
     tree.set("font-family", TEXT_FAMILY)
-    return Row(markup.written(tree, markup.SVG), bars, system.width, system.height)
+    return Row(markup.written(tree, markup.SVG), bars, system.width, system.height * grown)
+
+
+def _labels_in(tree: ET.Element) -> float:
+    """Put a section's name that is cut off at the left above all else, from the staff's edge on.
+
+    Returns
+    -------
+    float
+        How many times as tall the drawing is.
+    """
+    labels = [g for g in tree.iter(f"{SVG}g") if g.get("class") == "reh"]
+    boxed = [tuple(label.iter(f"{SVG}rect")) + tuple(label.iter(f"{SVG}text")) for label in labels]
+    cut = [parts for parts in boxed if parts and float(parts[0].attrib["x"]) < 0]
+    inner = tree.find(f"{SVG}svg")
+    if not cut or inner is None:
+        return 1.0
+    raised = max(_raised(*parts) for parts in cut)
+    left, top, width, height = map(float, inner.attrib["viewBox"].split())
+    inner.set("viewBox", f"{left:g} {top - raised:g} {width:g} {height + raised:g}")
+    grown = (height + raised) / height
+    x, y, across, down = map(float, tree.attrib["viewBox"].split())
+    tree.set("viewBox", f"{x:g} {y:g} {across:g} {down * grown:g}")
+    tree.set("height", f"{float(tree.attrib['height']) * grown:.3f}")
+    return grown
+
+
+def _raised(box: ET.Element, *words: ET.Element) -> float:
+    """Move a section's name to the edge and above the drawing; return by how much it grows."""
+    tall = float(box.attrib["height"])
+    up = float(box.attrib["y"]) + tall + BOX_GAP
+    across = -float(box.attrib["x"])
+    for one in (box, *words):
+        one.set("x", f"{float(one.attrib['x']) + across:g}")
+        one.set("y", f"{float(one.attrib['y']) - up:g}")
+    return tall + 2 * BOX_GAP
 
 
 def _rename(tree: ET.Element, name: str) -> None:

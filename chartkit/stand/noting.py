@@ -102,7 +102,7 @@ def tune_fields(noted: Noted, chart: Chart) -> dict[str, Any]:
     bars = f"bars {take.bars[0]}-{take.bars[1]}" if take.bars else ""
     return {
         "activity": ACTIVITIES.get(kind, "vocabulary") if kind else "solo",
-        "part": bars or " ".join(take.sections) or FORM,
+        "part": bars or " ".join(noted.asked.told.get("sections", ())) or FORM,
         "kind": kind,
         "key": key_text(take.key or key_of(chart)),
         "position": take.exercise.position if take.exercise else None,

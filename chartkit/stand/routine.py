@@ -19,12 +19,14 @@ from chartkit.chart import Chart
 from chartkit.errors import RequestError
 from chartkit.instrument import GUITAR
 from chartkit.make_today import Named, Today, item_page, item_playable, today_plan
-from chartkit.make_today.items import FOURS, item_take
+from chartkit.make_today.items import FOURS, clock, item_take
+from chartkit.notate import Sheet
 from chartkit.notate.symbols import printed_name
 from chartkit.practice.entry import ME, Entry, Result, now
 from chartkit.practice.item import Item, entries_of
 from chartkit.practice.log import open_log
 from chartkit.stand.asked import Asked
+from chartkit.stand.parts import part_of, parts_of
 from chartkit.stand.work import Work, scale_of_key, work_from, work_of
 from chartkit.technique.diatonic import FAMILIES, scale_of
 
@@ -87,10 +89,11 @@ class Routine:
         if chart and told.keys() & PARTS:
             return _part(replace(wanted, rounds=1), chart, told)
         made = item_playable(replace(wanted, rounds=2 if item.kind == FOURS else 1), chart)
-        work = work_from(replace(made, sheet=item_page(wanted, chart)), kind)
+        work = work_from(replace(made, sheet=_timeless(item_page(wanted, chart), wanted)), kind)
         if chart:
-            labels = tuple(section.label for section in chart.sections) if kind == "chart" else ()
-            work = replace(work, feel=chart.feel, sections=labels)
+            work = replace(
+                work, feel=chart.feel, sections=parts_of(chart) if kind == "chart" else ()
+            )
         return _on_the_neck(work, item)
 
     def note(
@@ -170,14 +173,15 @@ def _on_the_neck(work: Work, item: Item) -> Work:
 def _part(item: Item, chart: Chart, told: Mapping[str, Any]) -> Work:
     """Return a part of a tune to solo over."""
     take = item_take(item, chart)
-    part = replace(
-        take,
-        chart=chart,
-        sections=told.get("sections", ()),
-        bars=told.get("bars"),
-        trading=None,
+    whole = replace(take, chart=chart, sections=(), bars=told.get("bars"), trading=None)
+    return replace(work_of(part_of(whole, told.get("sections", ()))), sections=parts_of(chart))
+
+
+def _timeless(sheet: Sheet, item: Item) -> Sheet:
+    """Return an item's page without its time, which the stand counts down."""
+    return replace(
+        sheet, subtitle=sheet.subtitle.removesuffix(clock(item.seconds)).removesuffix(", ")
     )
-    return work_of(part)
 
 
 def _day() -> date:

@@ -10,7 +10,8 @@ in `chartkit.stand.asked.READERS`, their names as in JSON) with::
      "request": {...},                  # what was asked for, to be asked again with other fields
      "tempo": number,                   # quarter notes a minute, of the first time round
      "feel", "key": text,               # "swing", "Bb major" (of the first time round)
-     "sections": [{"label": "A", "part": "A"}, ...],  # of the tune; `part` is what to ask for
+     "sections": [{"label": "A", "part": "A"}, ...,   # of the tune; `part` is what to ask for
+                  {"label": "A to B", "part": "A>B"}, ...],             # and its joins
      "bars": [{"id": "bar-7", "section": "A", "number": 7,
                "label": "Bar 7, section A",     # said to those who do not see it
                "key": "Bb major"}, ...],
@@ -69,6 +70,7 @@ from chartkit.stand.drawing import (
     without_heading,
 )
 from chartkit.stand.neck import Shown, shown
+from chartkit.stand.parts import words_of
 from chartkit.stand.work import Turn, Work
 
 
@@ -112,7 +114,7 @@ def told(work: Work, name: str, request: Mapping[str, Any], heard: Heard) -> dic
         "tempo": float(work.performance.tempo.at(Fraction(0))),
         "feel": work.feel,
         "key": str(key) if key else "",
-        "sections": [{"label": label, "part": label} for label in work.sections],
+        "sections": [{"label": words_of(part), "part": part} for part in work.sections],
         "bars": [bar for turn in work.pages for bar in _bars(turn)],
         "systems": [_system(row) for row in engraved(work, WIDE)],
         "narrow": [_system(row) for row in engraved(work, NARROW)],

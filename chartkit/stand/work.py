@@ -20,6 +20,7 @@ from chartkit.notate.line import Staves
 from chartkit.notate.symbols import printed_name
 from chartkit.playable import Playable, page
 from chartkit.rounds import rounds
+from chartkit.stand.parts import parts_of
 from chartkit.take import Take
 from chartkit.theory.key import Key
 from chartkit.theory.scale import Scale
@@ -63,6 +64,7 @@ class Work:
         In order of beat; a page may be read again.
     performance : Performance
     sections : tuple of str
+        Parts of the tune that can be asked for; see `chartkit.stand.parts`.
     feel : str
     position : int or None
     tuning : Tuning or None
@@ -110,7 +112,7 @@ def work_of(take: Take, staves: Staves = "both") -> Work:
         "exercise" if asked else "chart",
         turns,
         performed(take),
-        tuple(section.label for section in take.chart.sections),
+        parts_of(take.chart),
         " ".join((take.feel or take.chart.feel).split()),
         asked.position if asked else None,
         asked.player.instrument.tuning if asked else None,

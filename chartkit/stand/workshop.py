@@ -6,6 +6,7 @@ import hashlib
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import replace
 from threading import Lock
 from typing import Any, Final
 
@@ -14,6 +15,7 @@ from chartkit.output.synth import find_soundfont
 from chartkit.phrase.phrase import Phrase
 from chartkit.stand.asked import Asked, take_of
 from chartkit.stand.drawing import NARROW, WIDE
+from chartkit.stand.parts import parts_of
 from chartkit.stand.phrases import phrase_work
 from chartkit.stand.shelf import Shelf
 from chartkit.stand.sound import Stems, sound_id, stems
@@ -115,7 +117,8 @@ class Workshop:
         content = self._shelf.content(asked.tune)
         if isinstance(content, Phrase):
             return phrase_work(content, asked, self._soundfont, self._a4)
-        return work_of(take_of(asked, content, self._soundfont, self._a4), asked.staves)
+        made = work_of(take_of(asked, content, self._soundfont, self._a4), asked.staves)
+        return replace(made, sections=parts_of(content))
 
     def _name(self, asked: Asked) -> str:
         """Return what a request is known by: itself, and the content of what it is made from."""

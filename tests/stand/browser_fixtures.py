@@ -33,6 +33,9 @@ from chartkit.stand.workshop import Workshop
 CHROMIUM = which("chromium")
 """Debian's; playwright brings only the driver."""
 
+PATIENCE = 30
+"""Seconds for which a test waits for the page, on a machine that has other work too."""
+
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -193,12 +196,19 @@ class Page:
     def __getattr__(self, name: str) -> Any:
         return getattr(self.raw, name)
 
-    def until(self, expression: str, seconds: float = 10) -> None:
+    def until(self, expression: str, seconds: float = PATIENCE) -> None:
         """Wait until something is so in the page."""
         end = time.monotonic() + seconds
         while not self.raw.evaluate(f"Boolean({expression})"):
             assert time.monotonic() < end, f"still not so after {seconds} s: {expression}"
             self.raw.wait_for_timeout(20)
+
+    def fit(self, width: int, height: int) -> None:
+        """Take another size of screen, and wait until the page fits it."""
+        self.raw.set_viewport_size({"width": width, "height": height})
+        self.raw.wait_for_timeout(50)
+        room = "`${stand.score.host.clientWidth} ${stand.score.host.clientHeight}`"
+        self.until(f"innerWidth === {width} && stand.score.space === {room}")
 
     def see(self, expression: str) -> Any:
         return self.raw.evaluate(expression)
@@ -206,7 +216,7 @@ class Page:
     def shows(self, selector: str, words: str) -> None:
         """Wait until an element's text is this."""
         found = f"document.querySelector({selector!r}).innerText.trim()"
-        self.until(f"{found} === {words!r}", 3)
+        self.until(f"{found} === {words!r}")
 
     def text(self, selector: str) -> str:
         return str(self.raw.locator(selector).inner_text())

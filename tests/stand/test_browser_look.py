@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
 from stand.browser_fixtures import browser, listed, new_page, opened, playing, stand
 
+from chartkit.notate.line import CAUTION
 from chartkit.stand.saving import saved_programme
 
 __all__ = ["browser", "listed", "new_page", "opened", "playing", "stand"]
@@ -55,17 +55,7 @@ def set_look(page, **look):
     )
 
 
-@pytest.mark.parametrize(("width", "height"), SCREENS)
-def test_everything_fits_the_screen(new_page, stand, width, height):
-    """Nothing to scroll sideways, two lines of music at least, everything large enough to touch."""
-    page = new_page(viewport={"width": width, "height": height})
-    page.goto(stand.address)
-    page.see("stand.loaded")
-    assert page.see("document.documentElement.scrollWidth") <= width
-    page.keyboard.press(" ")
-    page.until("document.querySelector('div.line')")
-    found = page.see(
-        """(() => {
+FITTING = """(() => {
             const box = (one) => one.getBoundingClientRect();
             const all = (found) => [...document.querySelectorAll(found)];
             const shown = all("#ledge button").filter((one) => box(one).width);
@@ -81,18 +71,36 @@ def test_everything_fits_the_screen(new_page, stand, width, height):
                 staff: box(all("div.line .staff")[0]).height,
             };
         })()""".replace("LEAST", str(LEAST_TOUCH))
-    )
-    assert found["wide"] <= width
-    assert found["tall"] <= height
-    assert found["small"] == found["out"] == found["text"] == []
-    assert found["lines"] >= 2
-    assert found["staff"] >= 20
-    assert found["music"] > 0.6
 
 
-@pytest.mark.parametrize(("theme", "strong"), THEMES)
-def test_contrast_is_enough(listed, theme, strong):
-    set_look(listed, theme=theme, strong=strong)
+def test_everything_fits_the_screen(listed):
+    """Nothing to scroll sideways, two lines of music at least, everything large enough to touch."""
+    for width, height in SCREENS:
+        listed.set_viewport_size({"width": width, "height": height})
+        assert listed.see("document.documentElement.scrollWidth") <= width
+    listed.keyboard.press(" ")
+    listed.until("document.querySelector('div.line')")
+    for width, height in SCREENS:
+        listed.fit(width, height)
+        found = listed.see(FITTING)
+        assert found["wide"] <= width
+        assert found["tall"] <= height
+        assert found["small"] == found["out"] == found["text"] == []
+        assert found["lines"] >= 2
+        assert found["staff"] >= 20
+        assert found["music"] > 0.6
+
+
+def test_contrast_is_enough(listed):
+    """Of text and lines on paper; and ink shows through what lies over it: the wash over the bar
+    that sounds, the veil over those outside a loop."""
+    for theme, strong in THEMES:
+        set_look(listed, theme=theme, strong=strong)
+        see_contrast(listed, strong)
+        see_through(listed)
+
+
+def see_contrast(listed, strong):
     colours = listed.see(COLOURS)
     least = 15 if strong else AA_TEXT
     paper = colours["paper"]
@@ -100,10 +108,7 @@ def test_contrast_is_enough(listed, theme, strong):
     assert contrast(colours["line"], paper) >= AA_PART
 
 
-@pytest.mark.parametrize(("theme", "strong"), THEMES)
-def test_ink_shows_through_what_lies_over_it(listed, theme, strong):
-    """Over the bar that sounds, and in those outside a loop, notes can still be read."""
-    set_look(listed, theme=theme, strong=strong)
+def see_through(listed):
     colours = listed.see(COLOURS)
     paper, ink, pencil = (colours[name] for name in ("paper", "ink", "pencil"))
     wash, veil = (
@@ -152,21 +157,32 @@ def test_the_look_is_kept(opened):
     }
 
 
-@pytest.mark.parametrize(("width", "height"), [(360, 740), (768, 1024)])
-def test_larger_print_leaves_room_for_the_music(new_page, stand, width, height):
-    """The largest print of all on a small screen: nothing out of it, and music on half of it."""
-    page = new_page(viewport={"width": width, "height": height})
-    page.goto(stand.address)
-    page.see("stand.loaded")
-    page.see("localStorage.setItem('chartkit-stand', JSON.stringify({ size: 2, neck: false }))")
-    page.reload()
-    page.see("stand.loaded")
-    page.keyboard.press(" ")
-    page.until("stand.music.ready && document.querySelector('div.line')")
-    assert page.see("document.documentElement.scrollWidth") <= width
-    assert page.see("document.getElementById('ledge').scrollWidth") <= width
-    assert page.see("document.getElementById('music').clientHeight") > height / 2
-    assert page.see("document.querySelector('div.line .staff').getBoundingClientRect().height") > 20
+def test_larger_print_leaves_room_for_the_music(listed):
+    """The largest print of all on a small screen: nothing out of it, and music on half of it; in
+    every print there is room for the longest caution."""
+    for size in (2, 1, 0):
+        look = f"JSON.stringify({{ size: {size}, neck: false }})"
+        listed.see(f"localStorage.setItem('chartkit-stand', {look})")
+        listed.reload()
+        listed.see("stand.loaded")
+        listed.wait_for_selector("#items li")
+        listed.keyboard.press(" ")
+        listed.until("stand.music.ready && document.querySelector('div.line')")
+        listed.see(f"stand.session.say({CAUTION!r}); stand.session.said = Infinity")
+        listed.shows("#words", CAUTION)
+        for width, height in ((360, 740), (740, 360), (768, 1024), (1280, 800)):
+            listed.fit(width, height)
+            assert listed.see("document.documentElement.scrollWidth") <= width
+            assert listed.see("document.getElementById('ledge').scrollWidth") <= width
+            about = listed.see(
+                "(({ scrollHeight, clientHeight }) => scrollHeight - clientHeight)"
+                "(document.getElementById('about'))"
+            )
+            assert about <= 1, (size, width, about)
+            if height > width:
+                assert listed.see("document.getElementById('music').clientHeight") > height / 2
+                staff = "document.querySelector('div.line .staff').getBoundingClientRect().height"
+                assert listed.see(staff) > 20
 
 
 def test_larger_print_has_larger_music(opened):
@@ -239,7 +255,7 @@ def test_the_neck_follows_the_chords(opened):
     opened.until("!document.getElementById('neck').hidden")
     assert opened.get_attribute("#neck", "aria-label") == "On the neck: F major"
     opened.keyboard.press(" ")
-    opened.until("document.getElementById('neck').ariaLabel === 'On the neck: C7'", 6)
+    opened.until("document.getElementById('neck').ariaLabel === 'On the neck: C7'")
 
 
 def test_a_saved_file_plays_without_network(new_page, stand, tmp_path):

@@ -1,6 +1,7 @@
 """Systems and shapes as drawings that stand alone."""
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -34,6 +35,32 @@ def test_a_system_stands_alone(screen):
         ids += own
     assert len(set(ids)) == len(ids)
     assert [name for name in ids if name.startswith("bar-")] == list(page_ids(sheet(), "-in-F"))
+
+
+@pytest.mark.parametrize("screen", [WIDE, NARROW])
+def test_a_long_name_of_a_section_is_all_there(screen):
+    """Its box begins at the staff's edge, above the symbols, and the system is taller for it."""
+    *before, b, last = sheet().measures
+    named = replace(b, rehearsal="sevenths and ninths")
+    row = rows(without_heading(replace(sheet(), measures=(*before, named, last))), screen)[-1]
+    tree = ET.fromstring(row.svg)  # noqa: S314 (our own)
+    inner = tree.find(f"{SVG}svg")
+    left, top, width, height = map(float, inner.get("viewBox").split())
+    boxes = [g.find(f"{SVG}rect") for g in tree.iter(f"{SVG}g") if g.get("class") == "reh"]
+    lowest = min(
+        float(text.get("y"))
+        for g in tree.iter(f"{SVG}g")
+        if g.get("class") == "harm"
+        for text in g.iter(f"{SVG}text")
+    )
+    assert len(boxes) == 1
+    assert top < 0
+    x, y, across, down = (float(boxes[0].get(name)) for name in ("x", "y", "width", "height"))
+    assert left <= x
+    assert x + across <= left + width
+    assert top <= y
+    assert y + down < lowest
+    assert row.height / row.width == pytest.approx(height / width, rel=1e-3)
 
 
 def test_the_tempo_makes_no_other_drawing():

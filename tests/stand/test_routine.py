@@ -63,6 +63,7 @@ def test_every_item_can_be_put_on_the_stand(desk, items):
     for item in items:
         work = desk.programme.work(asked_of(item["request"]))
         assert work.turns[0].sheet.title == item["title"]
+        assert ":" not in work.turns[0].sheet.subtitle.removeprefix("Solos:")
         assert work.performance.loop
         assert work.performance.rounds == 1
         with_tune = {part for part in ("bass", "drums") if work.kind in ("exercise", "chart")}
@@ -102,13 +103,16 @@ def test_the_neck_shows_what_is_played(page, items):
 def test_a_part_of_a_solo_can_be_gone_over(page, items):
     solo = next(item for item in items if item["activity"] == "solo")
     whole = page.post("/api/work", solo["request"]).json()
-    assert [section["part"] for section in whole["sections"]] == ["A", "B"]
+    assert [section["part"] for section in whole["sections"]] == ["A", "B", "A>B", "B>A"]
     assert whole["feel"] == "swing"
     part = page.post("/api/work", {**solo["request"], "bars": [3, 4], "tempo": 90}).json()
     assert [bar["bar"] for bar in part["sound"]["bars"]] == ["bar-3", "bar-4"]
     assert [bar["id"] for bar in part["bars"]] == [bar["id"] for bar in whole["bars"]]
     joined = page.post("/api/work", {**solo["request"], "sections": ["B", "A"]}).json()
     assert [bar["bar"] for bar in joined["sound"]["bars"]][:1] == ["bar-5"]
+    join = page.post("/api/work", {**solo["request"], "sections": ["B>A"]}).json()
+    assert [bar["number"] for bar in join["bars"]] == [7, 8, 1, 2]
+    assert join["sections"] == whole["sections"]
     line = next(item for item in items if item["activity"] == "arpeggios")
     assert page.post("/api/work", {**line["request"], "bars": [1, 2]}).status_code == 400
 
@@ -150,6 +154,13 @@ def test_a_tune_is_noted_too(page, home, tune):
     assert line.tune == solo.tune
     with open_log(home) as log:
         assert log.tune(line.tune).paths == (str(tune),)
+
+
+def test_a_join_is_noted_under_its_name(page, home):
+    request = {"tune": "own-1-tune", "sections": ["A>B"], "exercise": {"kind": "arpeggio"}}
+    assert page.post("/api/log", {"request": request, "result": "clean"}).status_code == 200
+    (entry,) = entries(home)
+    assert entry.part == "A>B"
 
 
 def test_a_phrase_is_noted_as_vocabulary(page, home):

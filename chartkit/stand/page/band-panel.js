@@ -34,7 +34,7 @@ export function bandPanel(music) {
       shown = parts.join();
       click.select.value = music.click.way.name;
       fresh.box.checked = music.steps.fresh;
-      fresh.node.hidden = !music.parted;
+      fresh.node.hidden = !music.free;
       for (const one of rows.children) /** @type {any} */ (one).show?.();
     },
   };

@@ -17,6 +17,7 @@ const POSITIONS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
  */
 export function loopPanel(music, choices) {
   const sections = element("div", { class: "labels", role: "group", "aria-label": "Sections to join" });
+  const joins = element("div", { class: "labels", role: "group", "aria-label": "From one section to the next" });
   const whole = button("All of it", () => {
     if (music.range || !music.parted) music.clearRange();
     else music.join([]);
@@ -28,20 +29,22 @@ export function loopPanel(music, choices) {
   const position = choice("in", frets, (fret) => ask(music, kind.select.value, Number(fret)));
   let shown = "";
   return {
-    node: group("Loop", sections, whole, hint, kind.node, position.node),
+    node: group("Loop", sections, joins, whole, hint, kind.node, position.node),
     update() {
       const { work } = music;
-      const labels = music.parted ? [...new Set(work.sections.map(({ part }) => part))] : [];
-      if (labels.join() !== shown) {
-        sections.replaceChildren(...labels.map((label) => button(label, () => toggle(music, label))));
+      const parts = music.parted ? work.sections : [];
+      const names = parts.map(({ part }) => part).join();
+      if (names !== shown) {
+        sections.replaceChildren(...parts.filter((one) => !isJoin(one)).map(row(music, toggle)));
+        joins.replaceChildren(...parts.filter(isJoin).map(row(music, only)));
       }
-      shown = labels.join();
-      for (const one of sections.children) {
-        const chosen = music.sections?.includes(one.textContent ?? "") ?? false;
-        one.setAttribute("aria-pressed", String(chosen));
+      shown = names;
+      for (const one of [...sections.children, ...joins.children]) {
+        const { part } = /** @type {HTMLElement} */ (one).dataset;
+        one.setAttribute("aria-pressed", String(music.sections?.includes(part) ?? false));
       }
       const exercise = work?.request.exercise;
-      const tune = music.parted && choices.kinds.length > 0;
+      const tune = music.free && choices.kinds.length > 0;
       kind.node.hidden = !tune;
       position.node.hidden = !tune || !exercise;
       assign(kind.select, exercise?.kind ?? "");
@@ -50,10 +53,28 @@ export function loopPanel(music, choices) {
   };
 }
 
-function toggle(music, label) {
-  const chosen = music.sections ?? [];
-  const without = chosen.filter((one) => one !== label);
-  music.join(without.length < chosen.length ? without : [...chosen, label]);
+/** Two bars of one section and two of the next. */
+function isJoin({ part }) {
+  return part.includes(">");
+}
+
+/** Return what makes a button of a part. */
+function row(music, pressed) {
+  return ({ label, part }) => {
+    const made = button(label, () => pressed(music, part));
+    made.dataset.part = part;
+    return made;
+  };
+}
+
+function toggle(music, part) {
+  const chosen = (music.sections ?? []).filter((one) => !isJoin({ part: one }));
+  const without = chosen.filter((one) => one !== part);
+  music.join(without.length < chosen.length ? without : [...chosen, part]);
+}
+
+function only(music, part) {
+  music.join(music.sections?.includes(part) ? [] : [part]);
 }
 
 function ask(music, kind, position) {

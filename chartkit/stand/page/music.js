@@ -82,7 +82,12 @@ export class Music {
 
   /** Other parts of the same tune can be asked for. */
   get parted() {
-    return this.source.remakes && Boolean(this.work?.request.tune && this.work.sections.length);
+    return this.source.remakes && Boolean(this.work?.sections.length);
+  }
+
+  /** Anything can be played over the tune, for it is no item of the day. */
+  get free() {
+    return this.parted && Boolean(this.work?.request.tune);
   }
 
   /** Start as soon as the sound is there; from the bar where it was stopped. */

@@ -25,6 +25,9 @@ const WIDE_GAP = 56;
 const LEAST = [1.2, 1.8, 2.5];
 const WHOLE = 1.15;
 
+/** Shorter systems are taken where the music is larger for it by so much. */
+const WORTH = 1.15;
+
 /**
  * Fit systems to a space, so that a line and the one after it are always seen together.
  *
@@ -35,12 +38,26 @@ const WHOLE = 1.15;
  * @returns {Fit}
  */
 export function fitted(work, width, height, size) {
+  const narrow = work.narrow?.length ? work.narrow : work.systems;
   const roomy = width / widest(work.systems) >= LEAST[size];
-  const systems = roomy || !work.narrow?.length ? work.systems : work.narrow;
-  const full = Math.min(width / widest(systems), pairScale(systems, height));
-  const whole = (height - GAP * (systems.length - 1)) / sum(systems.map((one) => one.height));
+  const compared = roomy ? wholeScale : fullScale;
+  const larger = compared(narrow, width, height) > WORTH * compared(work.systems, width, height);
+  const systems = larger ? narrow : work.systems;
+  const full = fullScale(systems, width, height);
+  const whole = wholeScale(systems, width, height);
   const scale = whole < full && whole >= LEAST[size] * WHOLE ? whole : full;
   return { systems, scale, pages: packed(systems, scale, height) };
+}
+
+/** Return the scale at which all systems stand on the screen at once. */
+function wholeScale(systems, width, height) {
+  const room = height - GAP * (systems.length - 1);
+  return Math.min(width / widest(systems), room / sum(systems.map((one) => one.height)));
+}
+
+/** Return the scale at which a system fills the width, and two of them are seen at once. */
+function fullScale(systems, width, height) {
+  return Math.min(width / widest(systems), pairScale(systems, height));
 }
 
 /** Return the scale at which any two neighbours fit the height, the last and the first too. */

@@ -63,13 +63,10 @@ export class Score {
 
   /** Fit everything anew: another size of screen or of music. */
   relay() {
-    const focused = this.host.contains(document.activeElement);
     this.settings.clear();
     this.tops.clear();
     this.shown = "";
-    if (!this.work) return;
-    this.#place();
-    if (focused) this.#button(this.cursor)?.focus();
+    if (this.work) this.#place();
   }
 
   #resized() {
@@ -87,16 +84,21 @@ export class Score {
   }
 
   /**
-   * Turn to a bar that is played, or to the start of the range.
+   * Turn to a bar that is played, or to the start of the range; while nothing is played the place
+   * of the keyboard stays in sight.
    *
    * @param {number|null} place  In `work.sound.bars`.
    * @param {{first: number, last: number, loop: boolean}} [round]  What goes round.
    */
   read(place, round = undefined) {
     const { bars } = this.work.sound;
-    const at = place ?? round?.first ?? this.#firstPlace();
-    const system = this.#systemOf(bars[at]?.bar);
-    this.reading = { system, next: this.#nextSystem(at, system, round) };
+    if (place === null && this.#focused) {
+      this.reading = { system: this.#systemOf(this.cursor), next: null };
+    } else {
+      const at = place ?? round?.first ?? this.#firstPlace();
+      const system = this.#systemOf(bars[at]?.bar);
+      this.reading = { system, next: this.#nextSystem(at, system, round) };
+    }
     this.light(place === null ? null : bars[place].bar);
     this.#place();
   }
@@ -182,13 +184,13 @@ export class Score {
     const kept = { ...usual, top: this.tops.get(`${this.work.id} ${system}`) ?? usual.top };
     const turns = next && (next.work !== this.work || pageOf(own.fit, next.system) !== number);
     const moved = next && Math.abs(kept.top - usual.top) > 1;
-    const place = turns || moved ? `${next.work.id} ${next.system} after ${system}` : number;
-    const name = `${this.work.id} ${place} at ${kept.top}`;
+    const turned = `${next?.work.id} ${next?.system} after ${system} at ${kept.top}`;
+    const name = `${this.work.id} ${turns || moved ? turned : number}`;
     if (name === this.shown) return;
     this.shown = name;
     this.tops.clear();
     if (turns || moved) this.#turn(own, kept, next);
-    else this.host.replaceChildren(...this.#page(own, own.fit.pages[number]));
+    else this.#fill(this.#page(own, own.fit.pages[number]));
     this.#marks();
   }
 
@@ -200,7 +202,18 @@ export class Score {
     const places = around(rest, kept, next.system, this.host.clientHeight);
     const edge = element("div", { class: "edge", style: { top: `${kept.top - EDGE}px` } });
     const staying = this.#page(own, [kept]);
-    this.host.replaceChildren(...this.#page(other, places), ...staying, edge);
+    this.#fill([...this.#page(other, places), ...staying, edge]);
+  }
+
+  get #focused() {
+    return this.host.contains(document.activeElement);
+  }
+
+  /** Put other lines there; the bar that has the focus keeps it as long as it is in sight. */
+  #fill(nodes) {
+    const focused = this.#focused;
+    this.host.replaceChildren(...nodes);
+    if (focused) this.#button(this.cursor)?.focus();
   }
 
   #page(setting, places) {

@@ -98,10 +98,11 @@ export class Session {
     if (this.at === at) this.#foresee();
   }
 
-  /** Stop, and tell the log what was played without a word on how it went. */
+  /** Stop, and tell the log what it does not know yet; without a word on how it went, as done. */
   leave() {
     this.music.stop();
-    if (this.item && this.spent >= 1 && !this.results.has(this.item.key)) this.#log("done");
+    const unknown = this.spent - this.logged;
+    if (this.item && unknown >= 1) this.#log(this.results.get(this.item.key) ?? "done");
     this.#unrest();
   }
 

@@ -67,8 +67,8 @@
  */
 
 /**
- * Return the places in `sound.bars` of a run from one printed bar to another as it is first
- * played; null where the one does not lead to the other.
+ * Return the places in `sound.bars` of the run from one printed bar to another as it is first
+ * played, without going through the one again; null where it does not lead to the other.
  *
  * @param {Work} work
  * @param {string} firstId
@@ -77,9 +77,9 @@
  */
 export function runOf(work, firstId, lastId) {
   const ids = work.sound.bars.map((played) => played.bar);
-  const first = ids.indexOf(firstId);
-  const last = first < 0 ? -1 : ids.indexOf(lastId, first);
-  return last < 0 ? null : { first, last };
+  const begun = ids.indexOf(firstId);
+  const last = begun < 0 ? -1 : ids.indexOf(lastId, begun);
+  return last < 0 ? null : { first: ids.lastIndexOf(firstId, last), last };
 }
 
 /**
