@@ -33,6 +33,8 @@ from chartkit.stand.workshop import Workshop
 CHROMIUM = which("chromium")
 """Debian's; playwright brings only the driver."""
 
+DESKTOP = {"width": 1280, "height": 800}
+
 PATIENCE = 30
 """Seconds for which a test waits for the page, on a machine that has other work too."""
 
@@ -228,7 +230,7 @@ def new_page(browser) -> Iterator[Any]:
     contexts, pages = [], []
 
     def made(**options: Any) -> Page:
-        context = browser.new_context(**{"viewport": {"width": 1280, "height": 800}, **options})
+        context = browser.new_context(**{"viewport": DESKTOP, **options})
         contexts.append(context)
         pages.append(Page(context.new_page()))
         return pages[-1]
@@ -240,14 +242,28 @@ def new_page(browser) -> Iterator[Any]:
     assert not faults, faults
 
 
+@pytest.fixture(scope="module")
+def desktop(browser) -> Iterator[Page]:
+    """One window for many tests, each of which loads the stand anew in it."""
+    context = browser.new_context(viewport=DESKTOP)
+    yield Page(context.new_page())
+    context.close()
+
+
 @pytest.fixture
-def listed(new_page, stand) -> Page:
-    """Return the page as it opens: the list of items."""
-    page = new_page()
-    page.goto(stand.address)
-    page.see("stand.loaded")
-    page.wait_for_selector("#items li")
-    return page
+def listed(desktop, stand) -> Iterator[Page]:
+    """Give the page as it opens: the list of items; in the end nothing may have gone wrong."""
+    desktop.faults.clear()
+    desktop.goto(stand.address)
+    desktop.see("stand.loaded")
+    desktop.wait_for_selector("#items li")
+    yield desktop
+    desktop.unroute_all()
+    if desktop.url.startswith(stand.address):
+        desktop.see("localStorage.clear()")
+    desktop.goto("about:blank")
+    desktop.set_viewport_size(DESKTOP)
+    assert not desktop.faults, desktop.faults
 
 
 @pytest.fixture

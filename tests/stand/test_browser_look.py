@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from stand.browser_fixtures import browser, listed, new_page, opened, playing, stand
+from stand.browser_fixtures import browser, desktop, listed, new_page, opened, playing, stand
 
 from chartkit.notate.line import CAUTION
 from chartkit.stand.saving import saved_programme
 
-__all__ = ["browser", "listed", "new_page", "opened", "playing", "stand"]
+__all__ = ["browser", "desktop", "listed", "new_page", "opened", "playing", "stand"]
 
 SCREENS = ((360, 740), (740, 360), (768, 1024), (1024, 600), (1280, 800), (1920, 1080))
 

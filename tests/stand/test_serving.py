@@ -16,6 +16,7 @@ from pathlib import Path
 import httpx
 import pytest
 
+from chartkit.cli import run
 from chartkit.errors import OutputError
 from chartkit.stand.serving import HOST, PORT, listening
 
@@ -70,7 +71,7 @@ def running(tmp_path_factory):
     def started(folder=None):
         folder = folder or tmp_path_factory.mktemp("stand")
         (folder / "tune.chart").write_text(TUNE, encoding="utf-8")
-        stands.append(Running(folder, "tune.chart"))
+        stands.append(Running(folder, "tune.chart", "--port", "0"))  # one that nobody else takes
         return stands[-1]
 
     yield started
@@ -112,20 +113,20 @@ def test_it_is_not_reached_from_elsewhere(stand):
     assert listening_at == ["0100007F"]
 
 
-def test_two_stands_at_once_have_a_port_and_a_token_each(running, stand):
+def test_two_stands_at_once_have_a_port_and_a_token_each(
+    running, stand, tmp_path, monkeypatch, capsys
+):
     one, other = stand, running(stand.folder)
     assert one.port != other.port
     assert one.token != other.token
     assert one.work().json()["sound"] == other.work().json()["sound"]
     assert other.post(one.token).status_code == 403
-    taken = subprocess.run(
-        [sys.executable, "-m", "chartkit.cli", "stand", "slow-oven", "--port", str(one.port)],
-        capture_output=True,
-        text=True,
-        check=False,
+    monkeypatch.setenv("CHARTKIT_HOME", str(tmp_path))
+    assert run(["stand", "slow-oven", "--no-open", "--port", str(one.port)]) == 1
+    assert (
+        capsys.readouterr().err
+        == f"chartkit: port {one.port} is taken: choose another with --port\n"
     )
-    assert taken.returncode == 1
-    assert taken.stderr == f"chartkit: port {one.port} is taken: choose another with --port\n"
 
 
 def test_two_hundred_connections_at_once_and_it_lives_on(stand):

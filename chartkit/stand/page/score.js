@@ -36,6 +36,8 @@ export class Score {
     /** @type {Map<string, number>} Where the systems that are seen stand. */
     this.tops = new Map();
     this.reading = { system: 0, next: null };
+    /** @type {[number|null, {first: number, last: number, loop: boolean}|undefined]} */
+    this.asked = [null, undefined];
     this.space = "";
     new ResizeObserver(() => this.#resized()).observe(host);
   }
@@ -66,7 +68,7 @@ export class Score {
     this.settings.clear();
     this.tops.clear();
     this.shown = "";
-    if (this.work) this.#place();
+    if (this.work) this.read(...this.asked); // the systems may be others now
   }
 
   #resized() {
@@ -91,6 +93,7 @@ export class Score {
    * @param {{first: number, last: number, loop: boolean}} [round]  What goes round.
    */
   read(place, round = undefined) {
+    this.asked = [place, round];
     const { bars } = this.work.sound;
     if (place === null && this.#focused) {
       this.reading = { system: this.#systemOf(this.cursor), next: null };
