@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Final, Unpack
 
@@ -10,6 +10,7 @@ import click
 
 from chartkit.cli import options
 from chartkit.cli.groups import GroupedCommand, examples, under
+from chartkit.cli.log_open import DAY
 from chartkit.cli.options import MUSIC_HEADING, Playing
 from chartkit.cli.phrase_options import write_playable
 from chartkit.cli.values import BARS, MUSIC, NOTATION, POSITION
@@ -62,8 +63,7 @@ EXAMPLES: Final = examples(
 @under(
     MUSIC_HEADING,
     "--day",
-    type=click.DateTime(["%Y-%m-%d"]),
-    metavar="DAY",
+    type=DAY,
     help="Each day has etudes of its own; --seed gives another of them.  [default: today]",
 )
 @options.HEARD_TIMES
@@ -82,7 +82,7 @@ def command(
     phrases: tuple[str, ...],
     position: int,
     free: bool,
-    day: datetime | None,
+    day: date | None,
     times: int,
     staves: Staves,
     paper: str,
@@ -106,7 +106,7 @@ def command(
 
     loaded = load_chart(tune)
     take = Take(loaded.chart, sections=sections, bars=bars, times=times, count_in=count_in)
-    on = day.date() if day else date.today()  # noqa: DTZ011 (the player's own day)
+    on = day or date.today()  # noqa: DTZ011 (the player's own day)
     take = options.played(take, playing)
     asked = EtudeAsked(
         _phrases(phrases), grade, None if free else position, f"{on.isoformat()} {take.seed}"

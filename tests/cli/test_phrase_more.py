@@ -114,6 +114,14 @@ def test_the_same_day_is_the_same_etude_and_another_is_another(mine):
     assert one != other
 
 
+def test_the_day_of_an_etude_is_asked_for_and_refused_as_everywhere(mine):
+    """In the words of the commands that have a day too."""
+    assert "--day DAY " in mine("etude", "--help").out
+    told = mine("etude", "tune.chart", "--day", "soon")
+    assert told.code == 2
+    assert "`soon` is not a day; write one like 2026-03-01" in told.err
+
+
 def test_an_etude_over_a_section_as_sound(mine):
     told = mine("etude", "tune.chart", "B", "--grade", "2", "--tempo", "240", "-o", "e.wav")
     assert told.code == 0
