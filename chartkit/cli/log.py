@@ -34,7 +34,9 @@ RECENT = 20
 class Asked(TypedDict):
     """What the options hand over."""
 
-    result: Result
+    clean: bool
+    not_yet: bool
+    done: bool
     tempo: Fraction | None
     note: str
     minutes: Fraction | None
@@ -68,11 +70,9 @@ class Asked(TypedDict):
     ),
 )
 @click.argument("items", nargs=-1, metavar="[ITEM]...")
-@under(WENT, "--clean", "result", flag_value="clean", help="It was clean.")
-@under(WENT, "--not-yet", "result", flag_value="not yet", help="It was not clean yet.")
-@under(
-    WENT, "--done", "result", flag_value="done", default="done", help="It was played (the default)."
-)
+@under(WENT, "--clean", is_flag=True, help="It was clean.")
+@under(WENT, "--not-yet", is_flag=True, help="It was not clean yet.")
+@under(WENT, "--done", is_flag=True, help="It was played (the default).")
 @under(WENT, "--tempo", type=TEMPO, help="At this tempo, in quarter notes a minute.")
 @under(WENT, "--note", default="", metavar="TEXT", help="A few words.")
 @under(WENT, "--minutes", type=MINUTES, help="How long it took.")
@@ -122,6 +122,7 @@ def _note(log: Log, items: tuple[str, ...], asked: Asked) -> None:
     day = asked["day"] or date.today()  # noqa: DTZ011 (the player's own day)
     player = asked["player"]
     _check_other(asked)
+    _result(asked)
     if asked["activity"] is not None:
         if items:
             raise RequestError("name items of the plan or an activity, not both")
@@ -161,12 +162,25 @@ def _check_other(asked: Asked) -> None:
         raise RequestError("say what it was with --activity, such as --activity solo")
 
 
+def _result(asked: Asked) -> Result:
+    """Return how it went; refuse more than one answer."""
+    answers: dict[Result, bool] = {
+        "clean": asked["clean"],
+        "not yet": asked["not_yet"],
+        "done": asked["done"],
+    }
+    found = [result for result, chosen in answers.items() if chosen]
+    if len(found) > 1:
+        raise RequestError("say how it went once: --clean, --not-yet or --done")
+    return found[0] if found else "done"
+
+
 def _said(asked: Asked) -> Said:
     from chartkit.cli.log_items import Said
 
     minutes = asked["minutes"]
     seconds = None if minutes is None else round(minutes * 60)
-    return Said(asked["result"], asked["tempo"], asked["note"].strip(), seconds)
+    return Said(_result(asked), asked["tempo"], asked["note"].strip(), seconds)
 
 
 def _other(log: Log, asked: Asked, day: date) -> Entry:

@@ -188,6 +188,16 @@ def test_what_cannot_be_noted_is_told(chartkit, home, plan, words, said):
     assert entries(home) == ()
 
 
+@pytest.mark.parametrize("words", [("--clean", "--not-yet"), ("--not-yet", "--done")])
+def test_two_answers_at_once_are_refused(chartkit, home, plan, words):
+    assert plan
+    for what in (("1",), ("--activity", "solo")):
+        told = chartkit("log", *what, *words)
+        assert (told.code, told.out) == (2, "")
+        assert "say how it went once: --clean, --not-yet or --done" in told.err
+    assert entries(home) == ()
+
+
 def test_lists_for_players_and_programs(chartkit, plan):
     chartkit("log", "all", "--clean")
     listed = chartkit("log", "--list").out.splitlines()
