@@ -61,14 +61,6 @@ def test_phrases_are_found_by_their_names(shelf):
         phrase_of("never")
 
 
-def test_a_phrase_that_cannot_be_read_is_said_so(shelf):
-    chart = parse(TEXT, "x").chart
-    today = today_plan(shelf, DAY, lambda _path: chart, Named(chart, "x"))
-    path = shelf / "phrases" / "torn.phrase"
-    told = f"the phrase torn cannot be read: see `chartkit phrase check {path}`"
-    assert told in today.news
-
-
 def test_without_phrases_there_are_lines(own_home):
     assert not any(item.phrase for item in vocabulary(own_home, TEXT))
 
