@@ -19,7 +19,7 @@ from chartkit.chart import Meter
 from chartkit.controls.clicks import Click
 from chartkit.controls.trading import Silence, Turn, cues_in, phrased, silences, turns
 from chartkit.ending import cut_off, held_from, with_ending
-from chartkit.errors import CannotPlay, either
+from chartkit.errors import CannotPlay
 from chartkit.feel import feel
 from chartkit.form import Form, PlayedBar, Sounding, joined
 from chartkit.harmony import Span, spans
@@ -240,10 +240,9 @@ def _in_feel(form: Form) -> Form:
 
 def _bar_in_feel(bar: PlayedBar) -> PlayedBar:
     row = feel(bar.feel)
-    if str(bar.meter) not in row.meters:
-        raise CannotPlay(
-            f"bar {bar.source.number} is in {bar.meter}; {row.name} plays {either(row.meters)}"
-        )
+    refusal = row.refuses(str(bar.meter), bar.source.number)
+    if refusal:
+        raise CannotPlay(refusal)
     return replace(bar, feel=row.name)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -10,6 +11,9 @@ from chartkit.cli.checking import check
 from chartkit.cli.loading import text_of
 from chartkit.errors import Fault
 from chartkit.summary import Summary, summarise
+
+if TYPE_CHECKING:
+    from chartkit.chart import Chart
 
 
 @click.command("check", epilog="Example: chartkit check my-tune.chart another.chart")
@@ -24,7 +28,25 @@ def _read(name: str) -> tuple[Summary | None, tuple[Fault, ...]]:
     from chartkit.reader import parse
 
     reading = parse(*text_of(name))
-    return summarise(reading.chart) if reading.chart else None, reading.faults
+    if reading.chart is None:
+        return None, reading.faults
+    summary = summarise(reading.chart)
+    return summary, (*reading.faults, *_meters_refused(reading.chart))
+
+
+def _meters_refused(chart: Chart) -> Iterator[Fault]:
+    """Yield a warning for each meter that its feel cannot play, at the first such bar."""
+    from chartkit.feel import feel
+    from chartkit.form import bar_range
+
+    written = {bar.number: bar for section in chart.sections for bar in section.bars}
+    met = set()
+    for bar in bar_range(chart, 1, max(written)).bars:
+        source = written.get(bar.source.number)
+        refusal = feel(bar.feel).refuses(str(bar.meter), bar.source.number)
+        if refusal and source and source.place and (bar.feel, bar.meter) not in met:
+            met.add((bar.feel, bar.meter))
+            yield Fault(source.place, refusal, severity="warning")
 
 
 def _as_text(summary: Summary) -> str:

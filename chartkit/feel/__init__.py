@@ -62,6 +62,16 @@ class Feel:
     widest: Fraction = Fraction(7, 2)
     file: str = ""
 
+    def refuses(self, meter: str, number: int) -> str | None:
+        """Return a clause that tells that it cannot play a bar, by its number; None where it can.
+
+        >>> FEELS["jazz waltz"].refuses("4/4", 7)
+        'bar 7 is in 4/4; jazz waltz plays 3/4'
+        """
+        if meter in self.meters:
+            return None
+        return f"bar {number} is in {meter}; {self.name} plays {either(self.meters)}"
+
     @property
     def built(self) -> bool:
         """Whether the feel has its pattern file, so that it can be played."""

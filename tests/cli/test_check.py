@@ -37,6 +37,40 @@ def test_one_bad_file_among_good_ones_hides_none(chartkit, tmp_path):
     assert "broken.chart:5:8" in told.err
 
 
+TWELVE = "Title: Twelve Crumbs\nMeter: 12/8\n{}[A]\n| F7 | Bb7 | F7 | C7 |]\n"
+
+
+def test_a_meter_that_the_feel_cannot_play_is_a_warning_in_the_words_of_the_loop(
+    chartkit, tmp_path
+):
+    (tmp_path / "twelve.chart").write_text(TWELVE.format("Key: F\n\n"), encoding="utf-8")
+    refused = chartkit("loop", "twelve.chart")
+    assert refused.code == 1
+    sentence = refused.err.removeprefix("chartkit: ").strip()
+    assert sentence.startswith("bar 1 is in 12/8; swing plays 4/4")
+    told = chartkit("check", "twelve.chart")
+    assert told.code == 0
+    assert told.out.startswith("Twelve Crumbs\n")
+    assert told.err == f"twelve.chart:6:3: warning: {sentence}\n| F7 | Bb7 | F7 | C7 |]\n  ^\n"
+    (listed,) = json.loads(chartkit("check", "--json", "twelve.chart").out)
+    assert [(f["severity"], f["message"]) for f in listed["faults"]] == [("warning", sentence)]
+
+
+def test_a_meter_that_its_feel_plays_is_no_warning(chartkit, tmp_path):
+    text = TWELVE.format("Key: F\nFeel: 12/8 blues\n\n")
+    (tmp_path / "twelve.chart").write_text(text, encoding="utf-8")
+    assert chartkit("check", "twelve.chart").err == ""
+
+
+def test_a_bar_in_another_meter_is_warned_of_where_it_stands(chartkit, tmp_path):
+    text = "Title: Odd Bar\nKey: F\n\n[A]\n| F7 | F7 |\n\n[B]\nMeter: 12/8\n| Bb7 | F7 |\n"
+    (tmp_path / "odd.chart").write_text(text, encoding="utf-8")
+    told = chartkit("check", "odd.chart")
+    assert told.code == 0
+    assert told.err.startswith("odd.chart:9:3: warning: bar 3 is in 12/8; swing plays ")
+    assert told.err.count("warning") == 1
+
+
 def test_json_has_an_object_for_each_file(chartkit, tmp_path):
     (tmp_path / "broken.chart").write_text(BROKEN, encoding="utf-8")
     told = chartkit("check", "--json", "tune.chart", "broken.chart", "nowhere.chart")
