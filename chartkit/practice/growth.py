@@ -3,9 +3,10 @@
 The rule: the first section for days, then the next one, the joins between it and what is known (the
 last two bars of one with the first two of the next), then both together, and so on to the whole
 form; after that new positions, new keys, harder lines. A part is there after clean runs at the goal
-tempo on so many different days. After two days that missed it, the part before it has a day, and
-then it is tried again. Source: common practice, no source; a section for days rather than once:
-gains in accuracy came only where a day lay between (Simmons 2012, from the abstract).
+tempo on so many different days; where one section is all of a form, its days are the form's too.
+After two days that missed it, the part before it has a day, and then it is tried again. Source:
+common practice, no source; a section for days rather than once: gains in accuracy came only where a
+day lay between (Simmons 2012, from the abstract).
 """
 
 from __future__ import annotations
@@ -100,7 +101,7 @@ def stage(tune: TuneFacts, tries: Sequence[Try], goal: Fraction, template: Templ
     """
     order = parts(tune)
     own = _own(tune, tries)
-    clean = _clean_days(own, goal)
+    clean = _clean_days(tune, own, goal, template)
     there = tuple(takewhile(lambda part: len(clean[part]) >= template.clean_days, order))
     if len(there) == len(order):
         return _beyond(order, len(clean[FORM]), template)
@@ -120,7 +121,7 @@ def finished_on(
     tune: TuneFacts, tries: Sequence[Try], goal: Fraction, template: Template
 ) -> date | None:
     """Return the day on which a tune was finished; None where it is not."""
-    clean = _clean_days(_own(tune, tries), goal)
+    clean = _clean_days(tune, _own(tune, tries), goal, template)
     if any(len(clean[part]) < template.clean_days for part in parts(tune)):
         return None
     days = sorted(clean[FORM])
@@ -133,12 +134,19 @@ def _own(tune: TuneFacts, tries: Sequence[Try]) -> list[Try]:
     return [one for one in tries if one.tune == tune.id and one.activity in GROWS_BY]
 
 
-def _clean_days(own: Iterable[Try], goal: Fraction) -> dict[str | None, set[date]]:
-    """Return by each part the days on which it was clean at the goal tempo."""
+def _clean_days(
+    tune: TuneFacts, own: Iterable[Try], goal: Fraction, template: Template
+) -> dict[str | None, set[date]]:
+    """Return by each part the days on which it was clean at the goal tempo.
+
+    A form of one section has the days that brought its section there; what is beyond has its own.
+    """
     days: defaultdict[str | None, set[date]] = defaultdict(set)
     for one in own:
         if one.clean and one.tempo is not None and one.tempo >= goal:
             days[one.part].add(one.day)
+    if len(tune.form) == 1:
+        days[FORM].update(sorted(days[tune.form[0]])[: template.clean_days])
     return days
 
 

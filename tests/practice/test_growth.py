@@ -114,6 +114,33 @@ def test_beyond_the_form_come_positions_keys_and_lines_and_then_it_is_finished()
     assert finished_on(AABA, done, GOAL, RULES) == done[-1].day
 
 
+def test_a_form_of_one_section_is_there_with_its_section():
+    """The form would only be the section again."""
+    one = tune("t", "A")
+    assert stage(one, practised("A c", "A c"), GOAL, RULES).part == "A>A"
+    there = practised("A c", "A c", "A>A c", "A>A c")
+    found = stage(one, there, GOAL, RULES)
+    assert (found.part, found.beyond, found.there) == ("form", 0, ("A", "A>A", "form"))
+    assert BEYOND[0] in found.why
+    assert stage(one, there[:3], GOAL, RULES).part == "A>A"
+
+
+def test_after_a_form_of_one_section_what_is_beyond_has_all_its_days():
+    one = tune("t", "A")
+    more = [*["A c"] * 5, "A>A c", "A>A c"]
+    assert stage(one, practised(*more), GOAL, RULES).beyond == 0
+    done = practised(*more, *["form c"] * 6)
+    assert finished_on(one, done[:-1], GOAL, RULES) is None
+    assert stage(one, done, GOAL, RULES).finished
+    assert finished_on(one, done, GOAL, RULES) == done[-1].day
+
+
+def test_a_section_that_is_played_twice_is_not_the_form():
+    twice = practised("A c", "A c", "A>A c", "A>A c")
+    found = stage(tune("t", "AA"), twice, GOAL, RULES)
+    assert (found.part, found.there) == ("form", ("A", "A>A"))
+
+
 @given(st.lists(st.tuples(st.sampled_from("cmd"), st.integers(100, 160)), max_size=60))
 def test_whatever_is_noted_the_order_is_kept(log):
     """Play what is due, with any outcome: parts never skip ahead, and go back by one at most."""
