@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from chartkit.practice.entry import Entry
 from chartkit.practice.growth import parts
-from chartkit.practice.item import Item, entries_of
+from chartkit.practice.item import PLAIN, Item, entries_of
 from chartkit.practice.past import Past, past_of
 from chartkit.practice.plan import Plan, plan
 from chartkit.practice.technique import (
@@ -202,7 +202,10 @@ def days_for_twelve(year: Year) -> list[int]:
 
 
 def broken_rounds(year: Year) -> list[tuple[str, str, int]]:
-    """Return the rounds of what goes round that have something twice before all have come."""
+    """Return the rounds of what goes round that have something twice before all have come.
+
+    Scales on a day with no time for a figure take no place in the round of figures.
+    """
     found = []
     for (activity, name), whole in ROUNDS.items():
         had = [
@@ -211,6 +214,7 @@ def broken_rounds(year: Year) -> list[tuple[str, str, int]]:
             for item in one.items
             if item.activity == activity
             for value in _values(item, name)
+            if value != PLAIN
         ]
         starts = range(0, len(had) - whole + 1, whole)
         found += [

@@ -14,6 +14,9 @@ from typing import Any, Final, cast
 
 from chartkit.practice.entry import Entry, Result
 
+PLAIN: Final = "scale"
+"""What scales are that have no figure; it takes no place in the round of figures."""
+
 _RUNS: Final = re.compile(r" x(\d{1,4})$")
 
 
@@ -40,7 +43,7 @@ class Item:
     position : int or None
         None for the whole neck.
     figured : int
-        So many of the keys of scales have the figure too.
+        So many of the keys of scales, the first ones, have the figure too.
     phrase : str
         Id of a phrase; empty for none.
     beats, rounds : Fraction, int
@@ -123,6 +126,8 @@ def entries_of(
 ) -> tuple[Entry, ...]:
     """Return what the log should hold of an item that was played: an entry a key.
 
+    Keys of scales that had no figure are entries of plain scales.
+
     Parameters
     ----------
     item : Item
@@ -147,7 +152,7 @@ def entries_of(
             activity=item.activity,
             tune=item.tune,
             part=item.part,
-            kind=item.kind,
+            kind=_kind(item, number),
             family=item.family,
             key=key,
             position=item.position,
@@ -159,6 +164,11 @@ def entries_of(
         )
         for number, (key, seconds) in enumerate(zip(keys, shares, strict=True))
     )
+
+
+def _kind(item: Item, number: int) -> str:
+    """Return what was played in an item's number-th key, from 0."""
+    return PLAIN if item.activity == "scales" and number >= item.figured else item.kind
 
 
 def to_json(item: Item) -> dict[str, Any]:

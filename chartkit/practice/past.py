@@ -7,14 +7,14 @@ counts as had in a rotation, whether it was noted or not; only entries count for
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
 from operator import attrgetter
 
 from chartkit.practice.entry import Entry
-from chartkit.practice.item import Item, runs_of
+from chartkit.practice.item import PLAIN, Item, runs_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,8 @@ class Had:
 @dataclass(frozen=True, slots=True)
 class Try:
     """An item as it went: clean where every entry of it was, missed where any was.
+
+    Scales of which only some keys had the figure are two: those, and the plain ones.
 
     Parameters
     ----------
@@ -81,7 +83,7 @@ def past_of(
     """Return the past of a day; what is of the day itself or later is left out."""
     before = sorted((e for e in entries if e.day < day), key=attrgetter("day"))
     planned = [_of_item(on, item) for on, items in plans if on < day for item in items]
-    known = set(planned)
+    known = {*planned, *(replace(one, kind=PLAIN) for one in planned if one.activity == "scales")}
     noted = [one for one in _of_entries(before) if one not in known]
     return Past(
         tuple(sorted([*planned, *noted], key=attrgetter("day"))),
@@ -118,10 +120,11 @@ def _of_entries(entries: Sequence[Entry]) -> Iterator[Had]:
 
 
 def _tries(entries: Sequence[Entry]) -> Iterator[Try]:
-    for item in _items(entries):
-        results = {entry.result for entry in item}
-        first = item[0]
-        tempos = [entry.tempo for entry in item if entry.tempo is not None]
+    kinds = ((item, same) for item in _items(entries) for same in _of_one_kind(item))
+    for item, same in kinds:
+        results = {entry.result for entry in same}
+        first = same[0]
+        tempos = [entry.tempo for entry in same if entry.tempo is not None]
         yield Try(
             first.day,
             first.activity,
@@ -131,7 +134,7 @@ def _tries(entries: Sequence[Entry]) -> Iterator[Try]:
             min(tempos, default=None),
             results == {"clean"},
             "not yet" in results,
-            runs_of(first),
+            max(1, runs_of(first) * len(same) // len(item)),
         )
 
 
@@ -139,7 +142,7 @@ def _items(entries: Sequence[Entry]) -> Iterator[list[Entry]]:
     """Yield the entries of a day that answer one item at one moment together, others alone."""
 
     def together(entry: Entry) -> tuple[object, ...]:
-        where = (entry.family, entry.position, entry.tune, entry.part, entry.kind)
+        where = (entry.family, entry.position, entry.tune, entry.part)
         return entry.day, entry.at, entry.item, entry.activity, where
 
     for same, group in groupby(entries, key=together):
@@ -147,3 +150,9 @@ def _items(entries: Sequence[Entry]) -> Iterator[list[Entry]]:
             yield list(group)
         else:
             yield from ([entry] for entry in group)
+
+
+def _of_one_kind(item: Sequence[Entry]) -> Iterator[list[Entry]]:
+    """Yield the entries of an item that are of one kind together."""
+    for _, group in groupby(item, key=attrgetter("kind")):
+        yield list(group)

@@ -15,7 +15,7 @@ from itertools import permutations
 from typing import Final
 
 from chartkit.practice.day import Day, Slot, in_more_rounds, in_sizes
-from chartkit.practice.item import Item
+from chartkit.practice.item import PLAIN, Item
 from chartkit.practice.ladder import Rung, a_little_under, best, rung
 from chartkit.practice.rotation import following, keys_following, shuffled, standing
 from chartkit.theory.key import WRITTEN
@@ -36,8 +36,6 @@ FIGURES: Final = (
     "1235",
     "1231",
 )
-PLAIN: Final = "scale"
-"""What scales are where there is no time for a figure; it takes no place in the round of them."""
 
 CHORDS: Final = (
     "triads 3-2-1",

@@ -29,6 +29,7 @@ ITEMS = (
         family="dorian",
         keys=("C", "F", "Bb"),
         position=5,
+        figured=3,
         beats=Fraction(40),
     ),
     Item(

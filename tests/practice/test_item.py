@@ -1,6 +1,7 @@
 """An item: its exact time, its name in the log, its entries, and there and back as plain values."""
 
 import json
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from fractions import Fraction
 
@@ -71,6 +72,16 @@ def test_an_entry_a_key_and_the_time_shared_out():
     assert [entry.note for entry in entries] == ["even", "", ""]
     assert {entry.tempo for entry in entries} == {80}
     assert {runs_of(entry) for entry in entries} == {3}
+
+
+def test_a_key_that_had_no_figure_is_noted_as_a_plain_scale():
+    def kinds(item):
+        return [entry.kind for entry in entries_of(item, "me", DAY, AT, "clean")]
+
+    assert kinds(SCALES) == ["thirds", "scale", "scale"]
+    assert kinds(replace(SCALES, figured=3)) == ["thirds"] * 3
+    assert kinds(replace(SCALES, figured=0, turn=2)) == ["scale"] * 3
+    assert {e.item for e in entries_of(SCALES, "me", DAY, AT, "clean")} == {SCALES.key}
 
 
 def test_another_tempo_is_what_was_played():

@@ -10,7 +10,14 @@ from chartkit.practice.past import Past, past_of
 DAY = date(2026, 3, 1)
 AT = datetime(2026, 3, 1, 18, tzinfo=UTC)
 SCALES = Item(
-    "scales", "", "thirds", Fraction(80), family="major", keys=("C", "F", "Bb"), position=5
+    "scales",
+    "",
+    "thirds",
+    Fraction(80),
+    family="major",
+    keys=("C", "F", "Bb"),
+    position=5,
+    figured=3,
 )
 SOLO = Item("solo", "", "with the band", Fraction(100), "t", "form", keys=("F",), rounds=4)
 
@@ -46,6 +53,22 @@ def test_entries_by_hand_stand_alone():
     by_hand = [replace(entry, item="") for entry in noted(SCALES)]
     tries = past_of(DAY + timedelta(1), by_hand).tries
     assert [one.runs for one in tries] == [1, 1, 1]
+
+
+def test_scales_of_which_one_has_the_figure_are_two_tries_and_had_once():
+    one_of_three = replace(SCALES, figured=1, rounds=2)
+    entries = noted(one_of_three)
+    for known in ([], [(DAY, [one_of_three])]):
+        past = past_of(DAY + timedelta(1), entries, known)
+        assert [(t.kind, t.runs) for t in past.tries] == [("thirds", 2), ("scale", 4)]
+        assert [(h.kind, h.keys) for h in past.had] == [("thirds", ("C", "F", "Bb"))]
+
+
+def test_a_turn_left_without_its_figure_is_had_once():
+    second = replace(SCALES, figured=0, turn=2)
+    past = past_of(DAY + timedelta(1), noted(second), [(DAY, [second])])
+    assert [(t.kind, t.runs) for t in past.tries] == [("scale", 3)]
+    assert len(past.had) == 1
 
 
 def test_today_and_later_do_not_count():

@@ -5,9 +5,10 @@ from datetime import date, timedelta
 import pytest
 from practice_years import measure_of
 
+from chartkit.practice.item import PLAIN
 from chartkit.practice.past import past_of
 from chartkit.practice.plan import plan
-from chartkit.practice.technique import FIGURES, PLAIN
+from chartkit.practice.technique import FIGURES
 
 DAY = date(2026, 3, 1)
 
