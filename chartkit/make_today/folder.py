@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -46,6 +46,7 @@ STRETCHES: Final = (
 """Stands at the foot of every page, so it cannot say `here`."""
 
 RECIPE: Final = 1
+LAYOUT: Final = 2
 """Changes when the same plan is to sound or to look otherwise, so that nothing old is kept."""
 
 
@@ -166,21 +167,29 @@ def _booklet_file(today: Today, making: Making) -> File:
         sheets = tuple(
             replace(
                 page,
-                title=f"{number}. {page.title}",
+                title=f"{' and '.join(map(str, numbers))}. {page.title}",
                 caution=STRETCHES if page.caution else "",
             )
-            for number, item in enumerate(today.plan.items, 1)
-            if item.turn == 1
+            for numbers, item in _on_pages(today.plan.items)
             for page in [item_page(item, today.chart(item))]
         )
         booklet = Booklet(title_of(today), sheets, (CAUTION, EVIDENCE))
         sizes = LARGE if making.large else ORDINARY
         path.write_bytes(engrave.pdf(booklet, PAPERS[making.paper], sizes))
 
-    look = (making.paper, making.large, EVIDENCE, CAUTION, STRETCHES)
+    look = (LAYOUT, making.paper, making.large, EVIDENCE, CAUTION, STRETCHES)
     phrases = tuple(map(_phrase, today.plan.items))
     digest = digest_of(RECIPE, title_of(today), today.plan.items, today.charts, phrases, look)
     return File(BOOKLET, digest, make)
+
+
+def _on_pages(items: Sequence[Item]) -> Iterator[tuple[tuple[int, ...], Item]]:
+    """Yield what has a page, with its numbers: two turns of the same have one between them."""
+    numbers: dict[tuple[object, ...], list[int]] = {}
+    for number, item in enumerate(items, 1):
+        numbers.setdefault(item.combination, []).append(number)
+    for of_one in numbers.values():
+        yield tuple(of_one), items[of_one[0] - 1]
 
 
 def title_of(today: Today) -> str:

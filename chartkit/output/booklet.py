@@ -36,8 +36,12 @@ FEW: Final = 5
 SMALLEST_ENTRY: Final = 7.5
 """Where two columns would make an entry smaller than this, one has to do."""
 
-NUMBER_WIDTH: Final = 2.0
-"""Room that a page's number takes before its entry, in sizes of its letters."""
+NUMBER_WIDTH: Final = 4.0
+"""Room that an entry's page takes at the end of its line, in sizes of its letters."""
+
+RULE: Final = 0.1
+RULE_DEPTH: Final = 0.3
+"""The line that leads the eye to the page: its width in points; how far under the letters' foot."""
 
 ITEM_SCALE: Final = 0.7
 """Size of a sheet's title against the booklet's."""
@@ -135,7 +139,13 @@ def _opening(booklet: Booklet, numbers: Sequence[int], width: float, sizes: Size
     column = (width - COLUMN_GAP * (columns - 1)) / columns
     entry = _entry_size(booklet, column, sizes)
     listed = "".join(
-        _entry(words, page, n // rows * (column + COLUMN_GAP), size + (n % rows + 1) * entry, entry)
+        _entry(
+            words,
+            page,
+            (n // rows * (column + COLUMN_GAP), column),
+            (size + (n % rows + 1) * entry) * LEADING,
+            entry,
+        )
         for n, (words, page) in enumerate(zip(booklet.entries, numbers, strict=True))
     )
     height = (size + rows * entry) * LEADING + 2 * AFTER_HEADING
@@ -167,8 +177,13 @@ def _entry_size(booklet: Booklet, column: float, sizes: Sizes) -> float:
     return min(fitting(words or " ", size, room) for words in booklet.entries)
 
 
-def _entry(words: str, page: int, left: float, row: float, size: float) -> str:
-    """Return a line of the list, its page's number first; `row` is counted without leading."""
-    start, y = left + NUMBER_WIDTH * size, row * LEADING
-    number = text(str(page), start - 0.6 * size, y, size, anchor="end")
-    return number + text(words, start, y, size)
+def _entry(words: str, page: int, place: tuple[float, float], y: float, size: float) -> str:
+    """Return a line of the list, its page last; `place` is where it begins and how wide it is."""
+    left, width = place
+    told = text(f"page {page}", left + width, y, size, anchor="end")
+    under = y + RULE_DEPTH * size
+    rule = (
+        f'<path d="M{left:.2f} {under:.2f} H{left + width:.2f}" '
+        f'stroke="black" stroke-width="{RULE}" fill="none"/>'
+    )
+    return text(words, left, y, size) + told + rule

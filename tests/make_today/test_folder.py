@@ -1,6 +1,7 @@
 """The folder of a day: made in one go from nothing, again at once, whole or not at all."""
 
 import os
+import re
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -99,6 +100,24 @@ def test_the_booklet_has_every_item_its_reason_and_the_caution(built):
     assert ("Where the hand stretches" in text) == any(
         item_page(item, today.chart(item)).caution for item in today.plan.items
     )
+
+
+def test_in_mixed_order_the_list_names_every_item_and_its_page(tmp_path, making):
+    """Two turns of the same share a page; halves of the keys have one each."""
+    demo = Named(chart_of("cellar-stairs"), None)
+    asked = Asked(minutes=10, order="mixed")
+    today = today_plan(tmp_path, DAY, lambda path: demo.chart, demo, asked)  # noqa: ARG005
+    folder._booklet_file(today, making).make(tmp_path / "booklet.pdf")
+    with pdfplumber.open(tmp_path / "booklet.pdf") as pdf:
+        texts = [page.extract_text() for page in pdf.pages]
+    listed = re.findall(r"^((?:\d+ and )?\d+)\. (.+?) page (\d+)$", texts[0], re.MULTILINE)
+    numbers = [int(n) for told, *_ in listed for n in told.split(" and ")]
+    assert sorted(numbers) == list(range(1, len(today.plan.items) + 1))
+    assert any(" and " in told for told, *_ in listed)
+    for told, words, page in listed:
+        assert f"{told}. {words}" in texts[int(page) - 1]
+        one, *others = [today.plan.items[int(n) - 1] for n in told.split(" and ")]
+        assert all(item.combination == one.combination for item in others)
 
 
 def test_the_plan_lies_beside(built):

@@ -55,15 +55,15 @@ def pages(made, paper=A4, sizes=engrave.ORDINARY):
 
 def listed(first):
     """Read the list of contents: page by entry."""
-    found = re.findall(r"(\d+) (Study (\d+))", first)
-    return {name: int(page) for page, name, n in sorted(found, key=lambda entry: int(entry[2]))}
+    found = re.findall(r"(Study (\d+)) page (\d+)", first)
+    return {name: int(page) for name, n, page in sorted(found, key=lambda entry: int(entry[1]))}
 
 
 def headed(found):
     """Find the page that each study stands on; the first page names all of them once more."""
     at = {}
     for number, page in enumerate(found, 1):
-        for name in re.findall(r"(?<!\d )\b(Study \d+)", page):
+        for name in re.findall(r"\b(Study \d+)\b(?! page)", page):
             at.setdefault(name, number)
     return at
 
@@ -105,6 +105,11 @@ def test_a_sheet_longer_than_a_page_goes_on():
     found = pages(booklet(1, 14, 1))
     assert listed(found[0])["Study 3"] == len(found)
     assert len(found) > 2
+
+
+def test_an_entry_comes_before_its_page_and_nothing_before_the_entry():
+    first = pages(booklet(2, 2, 2))[0].splitlines()
+    assert first[:4] == ["A Tune", "Study 1 page 1", "Study 2 page 2", "Study 3 page 2"]
 
 
 def test_large_print_is_listed_as_it_falls():
