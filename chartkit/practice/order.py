@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from chartkit.practice.day import Day, Slot, seconds
-from chartkit.practice.item import Item
+from chartkit.practice.item import PLAIN, Item
 
 Order: TypeAlias = Literal["blocked", "mixed"]
 
@@ -60,4 +60,11 @@ def _turns(item: Item, day: Day) -> tuple[Item, ...]:
     half = (len(item.keys) + 1) // 2
     one = replace(item, keys=item.keys[:half], figured=min(half, item.figured))
     two = replace(item, keys=item.keys[half:], figured=max(0, item.figured - half), turn=2)
-    return day.sized(one), day.sized(two)
+    return day.sized(one), day.sized(_called(two))
+
+
+def _called(item: Item) -> Item:
+    """Call scales that are left without their figure what they are."""
+    if item.activity != "scales" or item.figured:
+        return item
+    return replace(item, title=f"{(item.family or '').capitalize()} scales", kind=PLAIN)

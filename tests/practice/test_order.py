@@ -44,6 +44,17 @@ def test_keys_are_parted_and_the_figures_with_them():
     assert one.beats + two.beats == DAY.sized(item).beats
 
 
+def test_a_turn_left_without_a_figure_is_called_plain_scales():
+    keys = ("C", "F", "Bb", "Eb")
+    title = "Melodic minor scales and thirds"
+    item = Item("scales", title, "thirds", Fraction(80), family="melodic minor", keys=keys)
+    one, two = turns(replace(item, figured=2))
+    assert (one.title, one.kind, one.figured) == (title, "thirds", 2)
+    assert (two.title, two.kind, two.figured) == ("Melodic minor scales", "scale", 0)
+    _, two = turns(replace(item, figured=3))
+    assert (two.title, two.kind) == (title, "thirds")
+
+
 def test_once_round_in_one_key_stays_whole():
     item = Item("vocabulary", "", "enclosures", Fraction(100), "t", "A")
     assert turns(item) == [DAY.sized(item)]
