@@ -185,6 +185,34 @@ def test_larger_print_leaves_room_for_the_music(listed):
                 assert listed.see(staff) > 20
 
 
+DRAWER = """(() => {
+    const drawer = document.getElementById("drawer");
+    const box = (one) => one.getBoundingClientRect();
+    const shown = [...drawer.querySelectorAll("button, input, select, label")]
+        .filter((one) => one.checkVisibility());
+    const groups = [...drawer.querySelectorAll("fieldset")];
+    return {
+        over: drawer.scrollWidth - drawer.clientWidth,
+        out: shown.filter((one) => box(one).right > innerWidth).length,
+        unused: innerWidth - Math.max(...groups.map((one) => box(one).right)),
+    };
+})()"""
+
+
+def test_the_drawer_uses_the_width_it_has(opened):
+    """In every print: nothing of it beyond the screen, and no empty columns beside it."""
+    opened.keyboard.press("s")
+    for size in (0, 1, 2):
+        opened.see(f"document.documentElement.dataset.size = '{size}'")
+        for width, height in (*SCREENS, (2560, 1440)):
+            opened.set_viewport_size({"width": width, "height": height})
+            opened.until(f"innerWidth === {width}")
+            found = opened.see(DRAWER)
+            assert found["over"] <= 0, (size, width, found)
+            assert found["out"] == 0, (size, width, found)
+            assert found["unused"] < 60, (size, width, found)
+
+
 def test_larger_print_has_larger_music(opened):
     before = opened.see("stand.score.fit.scale")
     opened.keyboard.press("s")

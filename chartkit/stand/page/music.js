@@ -36,6 +36,9 @@ export class Music {
     /** @type {import("./climb.js").Steps} */
     this.steps = { by: 0, every: 2, upTo: 0, keys: "", fresh: false };
     this.asked = 0;
+    /** @type {Object<string, any>|null} The request that is being made. */
+    this.asking = null;
+    /** Of a tempo that is not asked for yet; 0 for none. */
     this.timer = 0;
     this.playing = false;
     this.waiting = false;
@@ -43,6 +46,8 @@ export class Music {
     this.work = null;
     /** @type {Ready|null} Work and sound that can be played at once. */
     this.ready = null;
+    /** @type {Ready|null} What could be played before the change that is being made. */
+    this.before = null;
     /** @type {{first: string, last: string|null}|null} The bars that are marked, by their ids. */
     this.range = null;
     /** @type {string[]|null} */
@@ -57,8 +62,11 @@ export class Music {
   }
 
   #clear(request) {
+    this.#unhurry();
+    this.asking = null;
     this.work = null;
     this.ready = null;
+    this.before = null;
     this.range = null;
     this.sections = request.sections ?? null;
     this.place = -1;
@@ -90,11 +98,16 @@ export class Music {
     return this.parted && Boolean(this.work?.request.tune);
   }
 
-  /** Start as soon as the sound is there; from the bar where it was stopped. */
+  /** Whether something else was asked for and is not there yet. */
+  get making() {
+    return this.timer !== 0 || this.asking !== null;
+  }
+
+  /** Start as soon as all that was asked for is there; from the bar where it was stopped. */
   start() {
-    this.waiting = !this.ready;
+    this.waiting = !this.ready || this.making;
     this.changed();
-    if (!this.ready) return;
+    if (this.waiting) return;
     const { player } = this;
     player.wake();
     const stretch = this.#stretch(this.ready);
@@ -128,14 +141,16 @@ export class Music {
   }
 
   /**
-   * Change what is asked for; while it sounds the new sound takes over at the next bar line.
+   * Change what is asked for; while it sounds the new sound takes over at the next bar line. What
+   * was changed before and is still being made stays changed.
    *
    * @param {Object<string, any>} changes  Fields of a request.
    * @param {"bar"|"round"} [line]
    */
   async change(changes, line = "bar") {
-    if (!this.work) return;
-    if (this.source.remakes) await this.load({ ...this.work.request, ...changes }, line);
+    const request = this.asking ?? (this.ready?.work ?? this.work)?.request;
+    if (!request) return;
+    if (this.source.remakes) await this.load({ ...request, ...changes }, line);
     else this.say(FIXED);
   }
 
@@ -145,10 +160,22 @@ export class Music {
    * @param {number} tempo   Quarter notes a minute.
    */
   hurry(tempo) {
+    if (!this.source.remakes) {
+      this.say(FIXED);
+      return;
+    }
+    this.#unhurry();
     this.wanted = tempo;
+    this.timer = setTimeout(() => {
+      this.#unhurry();
+      this.change({ tempo });
+    }, SETTLING);
+    this.say(`${Math.round(tempo)} a minute.`);
+  }
+
+  #unhurry() {
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.change({ tempo }), SETTLING);
-    this.say(this.source.remakes ? `${Math.round(tempo)} a minute.` : FIXED);
+    this.timer = 0;
   }
 
   /**
@@ -245,25 +272,43 @@ export class Music {
    */
   async load(request, line) {
     const number = (this.asked += 1);
+    this.asking = request;
     this.planned = null;
     try {
       const work = await this.source.work(request);
       if (number !== this.asked) return;
-      if (!this.playing) {
-        this.work = work;
-        this.ready = null;
-      }
+      if (!this.playing) this.#showUnready(work);
       this.changed();
       const buffers = await this.sounds.of(work);
       if (number !== this.asked) return;
-      this.wanted = 0;
+      this.#made();
       this.#settle({ work, buffers }, line ?? "bar");
     } catch (error) {
-      if (number !== this.asked) return;
-      this.wanted = 0;
-      this.waiting = false;
-      this.say(error.message);
+      if (number === this.asked) this.#fail(error);
     }
+  }
+
+  /** Show a work whose sound is not there yet. */
+  #showUnready(work) {
+    this.before = this.ready ?? this.before;
+    this.work = work;
+    this.ready = null;
+  }
+
+  #made() {
+    this.asking = null;
+    if (!this.timer) this.wanted = 0;
+  }
+
+  /** Go back to what was there before the change, and start that if a start was asked for. */
+  #fail(error) {
+    this.#made();
+    this.ready ??= this.before;
+    this.before = null;
+    if (this.ready && !this.playing) this.work = this.ready.work;
+    this.say(error.message);
+    if (this.waiting && (this.ready || this.making)) this.start();
+    else this.waiting = false;
   }
 
   /**
@@ -310,6 +355,7 @@ export class Music {
 
   #settle(ready, line) {
     this.ready = ready;
+    this.before = null;
     if (this.playing) {
       this.player.swap(this.#stretch(ready), line);
       this.click.forget();
